@@ -1,0 +1,1 @@
+"""bidlens: bid tabulation and unit-cost analytics for a county bridge engineer."""
