@@ -134,17 +134,24 @@ class CostIndex:
         return from_quarters.map(by_quarter).astype("float64")
 
 
-def load_nhcci(seasonally_adjusted: bool = False) -> CostIndex:
-    """The FHWA National Highway Construction Cost Index that ships with bidlens.
+#: Names the shipped cost index goes by, and the column each one reads.
+SHIPPED_INDEXES = {"nhcci": ("index", False), "nhcci-adjusted": ("index_sa", True)}
 
-    Raw by default: its past is not revised from release to release, the adjusted series' whole past is.
+
+def load_shipped_index(name: str = "nhcci") -> CostIndex:
+    """The FHWA National Highway Construction Cost Index that ships with bidlens: "nhcci" (raw) or "nhcci-adjusted".
+
+    Raw is the default: its past stays as published from release to release, the adjusted series' whole past moves.
+    Raises MissingReference for another name.
     """
+    if name not in SHIPPED_INDEXES:
+        raise MissingReference(f"no index “{name}” ships with bidlens", do=f"Use one of: {', '.join(SHIPPED_INDEXES)}.")
+    column, adjusted = SHIPPED_INDEXES[name]
     table = load_table("nhcci")
-    column = "index_sa" if seasonally_adjusted else "index"
     return CostIndex(
         "NHCCI",
         str(table.about["release"]),
-        seasonally_adjusted,
+        adjusted,
         tuple(table.frame["quarter"]),
         table.frame[column].to_numpy(dtype=float),
         source=str(table.about["title"]),
