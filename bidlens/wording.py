@@ -1,0 +1,72 @@
+"""Numbers as they are printed: rounding half up, true minus signs, units. Every sentence, table and chart uses these."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from decimal import ROUND_HALF_UP, Decimal
+
+MINUS = "−"
+
+
+def half_up(value: float, digits: int = 0) -> Decimal:
+    """Round half up from the value as written (162.5 gives 163, where float formatting gives 162)."""
+    return Decimal(repr(float(value))).quantize(Decimal(1).scaleb(-digits), rounding=ROUND_HALF_UP)
+
+
+def number(value: float, digits: int = 0) -> str:
+    """With thousands marks and a true minus: 1,736 or −2.4. Never −0."""
+    rounded = half_up(value, digits)
+    text = f"{abs(rounded):,.{digits}f}"
+    return f"{MINUS}{text}" if rounded < 0 else text
+
+
+def usd(value: float, digits: int = 0) -> str:
+    """Dollars: $1,730,000 or −$2.40."""
+    text = number(value, digits)
+    return f"{MINUS}${text[1:]}" if text.startswith(MINUS) else f"${text}"
+
+
+def per_sf(value: float, digits: int = 0) -> str:
+    """Dollars per square foot of deck: $163/sf."""
+    return f"{usd(value, digits)}/sf"
+
+
+def signed(value: float, digits: int = 0, unit: str = "") -> str:
+    """With its sign: +$59, −2, +9%; 0 has none. `unit` is "$" (before the number) or a suffix such as "%"."""
+    rounded = half_up(value, digits)
+    body = f"{abs(rounded):,.{digits}f}"
+    body = f"${body}" if unit == "$" else f"{body}{unit}"
+    return body if rounded == 0 else f"{'+' if rounded > 0 else MINUS}{body}"
+
+
+def percent(ratio: float, digits: int = 0) -> str:
+    """A ratio as signed percent: 0.11 is +11%."""
+    return signed(ratio * 100, digits, "%")
+
+
+def chances(probability: float) -> str:
+    """A chance as a count to the nearest 5 in 100: "about 70 in 100", "fewer than 5 in 100"."""
+    if not math.isfinite(probability):
+        return "an unknown number in 100"
+    count = int(half_up(probability * 20)) * 5
+    if count < 5:
+        return "fewer than 5 in 100"
+    if count > 95:
+        return "more than 95 in 100"
+    return f"about {count} in 100"
+
+
+def count(n: int, singular: str, plural: str | None = None) -> str:
+    """1 contract, 4 contracts."""
+    return f"{n:,} {singular if n == 1 else plural or singular + 's'}"
+
+
+def day(date: dt.date) -> str:
+    """9 Mar 2016."""
+    return f"{date.day} {date:%b %Y}"
+
+
+def month(date: dt.date) -> str:
+    """Mar 2016."""
+    return f"{date:%b %Y}"
