@@ -16,7 +16,7 @@ from bidlens.errors import Place
 
 Severity = Literal["stop", "check", "note"]
 
-#: Worst first. `stop`: a number is withheld or a bid set apart; `check`: look before relying on it; `note`: for the file.
+#: Worst first. `stop`: a number is withheld or a bid set apart; `check`: look before relying on it; `note`: so noted.
 SEVERITIES: tuple[Severity, ...] = ("stop", "check", "note")
 
 

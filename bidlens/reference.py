@@ -59,7 +59,7 @@ def load_table(name: str) -> PublishedTable:
         known = ", ".join(sorted(file.stem for file in shared_dir().glob("*.csv")))
         raise MissingReference(f"there is no published table “{name}”", do=f"Tables that ship with bidlens: {known}.")
     about = tomllib.loads(path.with_suffix(".toml").read_text(encoding="utf-8"))
-    text_columns = {column: "str" for column in about.get("text_columns", [])}
+    text_columns = dict.fromkeys(about.get("text_columns", []), "str")
     return PublishedTable(name, pd.read_csv(path, dtype=text_columns), about)
 
 

@@ -1,4 +1,4 @@
-"""Numbers as they are printed: rounding half up, true minus signs, units. Every sentence, table and chart uses these."""
+"""Numbers as they are printed: rounding half up, true minus signs, units. Used by every text and chart."""
 
 from __future__ import annotations
 

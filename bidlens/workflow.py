@@ -2,267 +2,23 @@
 
     file -> (ingest) typed rows and findings -> (store) DuckDB
          -> (normalizer) unit-cost history -> (model) expected price -> (proposal) verdict
+
+`Database` (in database.py) is the county's cost record; the functions here are the questions asked of it.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
-from types import TracebackType
-from typing import Any
 
 import pandas as pd
 
-from bidlens import ingest, model, normalizer, proposal, quarters, reference, store
-from bidlens.batch import Batch
-from bidlens.errors import BadValue, BidlensError, NotOnRecord, Place
-from bidlens.findings import Finding, Unavailable
+from bidlens import ingest, model, proposal, quarters, reference, store
+from bidlens.database import DEFAULT_BASIS, Database, ImportResult, Papers, PricedHistory, Progress, index_reaching
+from bidlens.errors import BadValue, NotOnRecord, Place
 from bidlens.reference import CostIndex
 
-DEFAULT_BASIS = "superstructure"
-Progress = Callable[[int, int, str], None]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ImportResult:
-    """What became of one file. `status` is imported, already imported, nothing new, would import or not imported."""
-
-    name: str
-    kind: str
-    layout: str
-    status: str
-    rows_read: int = 0
-    rows_kept: int = 0
-    rows_set_aside: int = 0
-    contracts: int = 0
-    batch_id: int | None = None
-    findings: tuple[Finding, ...] = ()
-    set_aside: pd.DataFrame | None = None
-    error: BidlensError | None = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PricedHistory:
-    """The unit-cost history on one basis and the model fitted to it.
-
-    model : None where there is too little history; `no_model` then says why.
-    index : the cost index used, extended by forecast quarters where the record reaches past its last one.
-    """
-
-    history: normalizer.UnitCostHistory
-    model: model.CostModel | None
-    no_model: Unavailable | None
-    index: CostIndex
-
-    @property
-    def frame(self) -> pd.DataFrame:
-        return self.history.frame
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Papers:
-    """The papers behind one price: its letting, structure, bidders, and the rows of the basis with file, sheet, row."""
-
-    letting: dict[str, Any]
-    structure: dict[str, Any]
-    bids: pd.DataFrame
-    rows: pd.DataFrame
-
-
-class Database:
-    """The county's cost record: one DuckDB file. Use `open_database`."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        self.store = store.Store(path)
-
-    def __enter__(self) -> Database:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.store.close()
-
-    # -- files in ----------------------------------------------------------------------------------------------
-
-    def import_files(
-        self,
-        paths: Iterable[str | Path],
-        kind: str | None = None,
-        *,
-        dry_run: bool = False,
-        progress: Progress | None = None,
-        names: Sequence[str] | None = None,
-    ) -> list[ImportResult]:
-        """Import files one by one, each in a transaction of its own; a file that cannot be read changes nothing.
-
-        kind : one of `ingest.KINDS`; recognised when None.
-        progress : called with (done, of, name) before each file and once at the end.
-        names : shown names, where the paths are temporary copies.
-        Returns one ImportResult a file; errors are kept in it and not raised, so that good files come in.
-        """
-        files = [Path(path) for path in paths]
-        results = []
-        for number, path in enumerate(files):
-            name = names[number] if names else path.name
-            if progress:
-                progress(number, len(files), name)
-            results.append(self._import_one(path, name, kind, dry_run))
-        if progress:
-            progress(len(files), len(files), "")
-        return results
-
-    def _import_one(self, path: Path, name: str, kind: str | None, dry_run: bool) -> ImportResult:
-        try:
-            if not dry_run:
-                store.create_or_upgrade(self.store)
-            batch = self._with_categories(ingest.read_file(path, kind, name=name))
-            if dry_run:
-                return _import_result(batch, "would import", None, batch.rows_kept, batch.rows_set_aside, batch.findings)
-            saved = store.save_batch(self.store, batch, dt.datetime.now(dt.UTC).replace(tzinfo=None))
-        except BidlensError as error:
-            return ImportResult(name, kind or "", "", "not imported", error=error)
-        result = _import_result(
-            batch, saved.status, saved.batch_id, saved.rows_kept, saved.rows_set_aside, saved.findings
-        )
-        return replace(result, contracts=saved.contracts)
-
-    def _with_categories(self, batch: Batch) -> Batch:
-        """Give each pay item of a bid tab its work category, the engineer's own decisions last."""
-        items = batch.tables.get("contract_item")
-        if items is None or items.empty:
-            return batch
-        decided = normalizer.categorize(items)
-        if self.path.exists() and len(overrides := self._ask("overrides")):
-            decided = normalizer.apply_overrides(items, decided, overrides)
-        tables = dict(batch.tables)
-        tables["contract_item"] = items.assign(
-            work_category=decided["work_category"], category_rule=decided["rule"]
-        )
-        return replace(batch, tables=tables)
-
-    def undo(self, batch_id: int) -> dict[str, int]:
-        """Take one import back whole. Returns the rows removed, table by table."""
-        return store.undo_batch(self.store, batch_id)
-
-    # -- what is on record -------------------------------------------------------------------------------------
-
-    def _ask(self, question: str, **parameters: Any) -> pd.DataFrame:
-        return store.ask(self.store, question, **parameters)
-
-    def imports(self) -> pd.DataFrame:
-        """One row per imported file, newest first."""
-        return self._ask("imports")
-
-    def lettings(self) -> pd.DataFrame:
-        """One row per contract and letting: bidders, low bidder, low total."""
-        return self._ask("lettings")
-
-    def structures(self) -> pd.DataFrame:
-        """The structure list, those in the inventory only included."""
-        return self._ask("structures")
-
-    def set_aside(self) -> pd.DataFrame:
-        """Rows read and not taken as data, with their reason."""
-        return self._ask("set_aside")
-
-    def findings(self) -> pd.DataFrame:
-        """Doubts met while importing."""
-        return self._ask("findings")
-
-    def category_summary(self) -> pd.DataFrame:
-        """Dollars of low bids by work category."""
-        return self._ask("category_summary")
-
-    def pay_items(self) -> pd.DataFrame:
-        """Distinct pay items with their work category, the rule that decided it, and their dollars."""
-        return self._ask("pay_items")
-
-    def counts(self) -> dict[str, Any]:
-        """Files, contracts, structures, first and last letting, rows read, kept and set aside."""
-        return dict(self._ask("counts").iloc[0])
-
-    def stamp(self) -> str:
-        """Changes whenever the database does; what a cache is keyed by."""
-        return self.store.stamp()
-
-    def proposals(self) -> list[proposal.Proposal]:
-        """The supplier proposals on record."""
-        return ingest.proposals_of(self._ask("proposals"), self._ask("proposal_scope"))
-
-    def index(self, name: str | None = None) -> CostIndex:
-        """The cost index to use: NHCCI unless another name is given; imported series go by their own name."""
-        if name is None or name.lower() in reference.SHIPPED_INDEXES:
-            return reference.load_shipped_index((name or "nhcci").lower())
-        return ingest.index_of_rows(name, self._ask("index_series"), self._ask("index_values"))
-
-    # -- history and model -------------------------------------------------------------------------------------
-
-    def price_history(
-        self,
-        basis: str = DEFAULT_BASIS,
-        dollars_of: str | None = None,
-        *,
-        superstructure: str | None = None,
-        index_name: str | None = None,
-    ) -> PricedHistory:
-        """Unit costs on one basis in dollars of one quarter, and the model fitted to them.
-
-        dollars_of : quarter such as "2026Q1"; the index's last published quarter when None.
-        superstructure : keep one type in the history shown; the model always sees all types.
-        Raises BadValue for an unknown basis or type, MissingReference for a quarter before the index.
-        """
-        published = self.index(index_name)
-        base = quarters.parse_quarter(dollars_of) if dollars_of else published.last_published
-        lettings = self._ask("lettings")
-        index = _reaching(published, [base, *quarters.quarters_of(lettings["letting_date"]).dropna()])
-        history = normalizer.unit_cost_history(
-            self._ask("low_bid_items"), lettings, self._ask("structures_with_contract"), index, basis, base
-        )
-        fitted, why_not = _fit(history, index)
-        at_reference = fitted.at_reference_span(history.frame) if fitted else pd.Series(float("nan"), history.frame.index)
-        frame = history.frame.assign(unit_cost_at_reference_span=at_reference)
-        if superstructure:
-            frame = _of_type(frame, superstructure)
-        return PricedHistory(replace(history, frame=frame), fitted, why_not, index)
-
-    def unit_cost_history(
-        self, basis: str = DEFAULT_BASIS, dollars_of: str | None = None, *, superstructure: str | None = None
-    ) -> pd.DataFrame:
-        """The unit-cost history, one row per structure, each adjustment a column."""
-        return self.price_history(basis, dollars_of, superstructure=superstructure).frame
-
-    def papers(self, contract_id: str, letting_date: dt.date, structure_id: str, basis: str = DEFAULT_BASIS) -> Papers:
-        """What stands behind one unit cost. Raises NotOnRecord if there is no such letting or structure."""
-        date = pd.Timestamp(letting_date)
-        lettings = self.lettings()
-        letting = lettings[(lettings["contract_id"] == contract_id) & (lettings["letting_date"] == date)]
-        structures = self._ask("structures_with_contract")
-        mine = structures[(structures["contract_id"] == contract_id) & (structures["structure_id"] == structure_id)]
-        if letting.empty or mine.empty:
-            raise NotOnRecord(
-                f"no letting of contract {contract_id} on {date:%d %b %Y} with structure {structure_id} is on record"
-            )
-        rows = normalizer.rows_of_basis(self._ask("low_bid_items"), structures, mine.iloc[0], date, basis)
-        bids = self._ask("bidders_of_contract", contract_id=contract_id, letting_date=date.date())
-        return Papers(dict(letting.iloc[0]), dict(mine.iloc[0]), bids, rows)
-
-    # -- records out -------------------------------------------------------------------------------------------
-
-    def place_item(self, item_code: str, description: str, pay_unit: str, work_category: str, reason: str) -> int:
-        """Place a pay item in a work category by hand; wins over every rule. Returns the lines it moved."""
-        normalizer.check_category(work_category)
-        decided_at = dt.datetime.now(dt.UTC).replace(tzinfo=None)
-        return store.apply_override(
-            self.store, item_code, description, pay_unit, work_category, reason, decided_at=decided_at
-        )
-
-    def export(self, folder: str | Path, *, csv: bool = False) -> list[Path]:
-        """Write every table as Parquet (or CSV), so that nobody is locked in."""
-        return store.export_tables(self.store, Path(folder), csv=csv)
+__all__ = ["DEFAULT_BASIS", "Database", "ImportResult", "Papers", "PricedHistory", "Progress"]
 
 
 def open_database(path: str | Path) -> Database:
@@ -306,11 +62,24 @@ def check_proposal(
         offer = read_proposals(offer)[0]
     priced = priced or db.price_history(basis, dollars_of)
     when = offer.delivery or offer.date
-    index = _reaching(priced.index, [quarters.quarter_of(when)] if when else [])
+    index = index_reaching(priced.index, [quarters.quarter_of(when)] if when else [])
     structure = _structure_of(db, offer)
     return proposal.check_proposal(
         offer, structure=structure, history=priced.history, model=priced.model, index=index, today=today
     )
+
+
+def check_files(
+    db: Database,
+    *paths: Path,
+    basis: str = DEFAULT_BASIS,
+    dollars_of: str | None = None,
+    today: dt.date | None = None,
+) -> list[proposal.ProposalCheck]:
+    """Every proposal in the files, each held against the same history."""
+    offers = [offer for path in paths for offer in read_proposals(path)]
+    priced = db.price_history(basis, dollars_of)
+    return [check_proposal(db, offer, basis, today=today, priced=priced) for offer in offers]
 
 
 def span_curve(priced: PricedHistory, check: proposal.ProposalCheck) -> pd.DataFrame:
@@ -326,42 +95,31 @@ def backtest(db: Database, basis: str = DEFAULT_BASIS) -> model.Backtest:
     return model.backtest(priced.frame, priced.index)
 
 
-def _import_result(
-    batch: Batch, status: str, batch_id: int | None, kept: int, aside: int, findings: Iterable[Finding]
-) -> ImportResult:
-    return ImportResult(
-        batch.source_file,
-        batch.kind,
-        batch.layout,
-        status,
-        batch.rows_read,
-        kept,
-        aside,
-        batch.contracts,
-        batch_id,
-        tuple(findings),
-        batch.set_aside,
-    )
+def sample_files() -> list[Path]:
+    """The sample county's files in the order they are imported: structures, bid tabs, proposals, program."""
+    folder = reference.sample_dir()
+    bid_tabs = sorted(file for file in (folder / "bid_tabs").iterdir() if file.is_file())
+    proposals = sorted((folder / "proposals").glob("*.toml"))
+    return [folder / "structures.csv", *bid_tabs, *proposals, *sorted(folder.glob("program_*.csv"))]
 
 
-def _reaching(index: CostIndex, needed: Sequence[str]) -> CostIndex:
-    """The index, extended by forecast to the last quarter needed; the forecast part is marked in it."""
-    last = max(needed, key=quarters.position, default=index.last)
-    return model.extend_index(index, last) if quarters.position(last) > quarters.position(index.last) else index
+def lead_sample_proposal() -> Path:
+    """The sample proposal a first look is about."""
+    return reference.sample_dir() / "proposals" / "harrier_k117.toml"
 
 
-def _fit(history: normalizer.UnitCostHistory, index: CostIndex) -> tuple[model.CostModel | None, Unavailable | None]:
-    if history.frame.empty:
-        return None, Unavailable("no structure on record has a price on this basis")
-    return model.fit_cost_model(history.frame, index=index), None
+def build_sample_county(path: Path, *, fresh: bool = False, progress: Progress | None = None) -> Database:
+    """The invented county's cost record at `path`, imported from its sample files.
 
-
-def _of_type(frame: pd.DataFrame, superstructure: str) -> pd.DataFrame:
-    kept = frame[frame["superstructure"] == superstructure]
-    if kept.empty and not frame.empty:
-        known = ", ".join(sorted(frame["superstructure"].unique()))
-        raise BadValue(f"no structure of type “{superstructure}” on record", do=f"Types on record: {known}.")
-    return kept
+    fresh : start anew if the file is there already.
+    """
+    if fresh:
+        store.discard(path)
+    db = open_database(path)
+    for result in db.import_files(sample_files(), progress=progress):
+        if result.error:
+            raise result.error
+    return db
 
 
 def _structure_of(db: Database, offer: proposal.Proposal) -> pd.Series | None:

@@ -1,0 +1,1 @@
+"""Results in words, tables and files: terminal text, JSON, workbooks, the printed memo."""

@@ -1,0 +1,293 @@
+"""The command line: arguments in, a question to `workflow`, an answer from `report` out.
+
+stdout is the answer, stderr the talk. Exit 0 done, 1 a clear error, 2 wrong usage.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime as dt
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from bidlens.errors import BadValue, BidlensError
+
+if TYPE_CHECKING:
+    from bidlens.workflow import Database
+
+KINDS = ("bid-tab", "structures", "nbi", "proposals", "cost-index", "program")
+BASES = ("beams", "superstructure", "bridge", "contract")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status; no traceback reaches the user."""
+    arguments = _parser().parse_args(argv)
+    try:
+        return int(arguments.run(arguments))
+    except BidlensError as error:
+        from bidlens.report.answers import error_text
+
+        _talk(error_text(error))
+        return 1
+    except KeyboardInterrupt:
+        _talk("Stopped by you.")
+        return 1
+    except BrokenPipeError:
+        # The reader of our output went away (`bidlens history | head`): nothing is wrong, nothing more to say.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="bidlens",
+        description="Bridge bid tabs in, cost per square foot of deck out, a supplier's proposal checked.",
+    )
+    common = argparse.ArgumentParser(add_help=False)
+    common.add_argument(
+        "--db", type=Path, help="the cost record, a DuckDB file (default: BIDLENS_DB or your data folder)"
+    )
+    common.add_argument("--format", choices=("table", "json"), default="table", help="form of the answer on stdout")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    def command(name: str, run: Any, text: str) -> argparse.ArgumentParser:
+        added = commands.add_parser(name, parents=[common], help=text, description=text)
+        added.set_defaults(run=run)
+        return added
+
+    demo = command("demo", _demo, "build the invented sample county, check a proposal, open the dashboard")
+    demo.add_argument("--no-open", action="store_true", help="stop before the dashboard")
+    demo.add_argument("--port", type=int, help="port of the dashboard")
+
+    bring = command("import", _import, "read bid tabs, structure lists, proposals or a cost index into the record")
+    bring.add_argument("files", nargs="+", type=Path, metavar="FILE")
+    bring.add_argument("--kind", choices=KINDS, help="what the files are; recognised when not given")
+    bring.add_argument("--dry-run", action="store_true", help="show what would come in, store nothing")
+
+    command("imports", _imports, "list what was imported")
+    undo = command("undo", _undo, "take one import back whole")
+    undo.add_argument("batch", type=int, metavar="BATCH")
+
+    history = command("history", _history, "the unit-cost history, one row a structure, each adjustment a column")
+    _what_is_compared(history)
+    history.add_argument("--type", dest="superstructure", metavar="T", help="one superstructure type only")
+    history.add_argument("--out", type=Path, metavar="FILE", help="also write it to a .csv, .xlsx or .parquet file")
+
+    check = command("check", _check, "hold supplier proposals against what was paid, like for like")
+    check.add_argument("proposals", nargs="+", type=Path, metavar="PROPOSAL")
+    _what_is_compared(check)
+    check.add_argument("--report", type=Path, metavar="FILE", help="also write a memo (.html) or the working (.xlsx)")
+
+    dashboard = command("dashboard", _dashboard, "the dashboard in the browser, on this machine only")
+    dashboard.add_argument("--port", type=int, help="port to use; a free one is found when not given")
+    dashboard.add_argument(
+        "--host", default="127.0.0.1", help="address to listen on; other machines see it only if you change this"
+    )
+    dashboard.add_argument("--no-open", action="store_true", help="do not open a browser")
+
+    export = command("export", _export, "write every table to a folder, so that nobody is locked in")
+    export.add_argument("folder", type=Path, metavar="DIR")
+    export.add_argument("--csv", action="store_true", help="CSV instead of Parquet")
+
+    backtest = command("backtest", _backtest, "how well the model would have predicted this county's own lettings")
+    backtest.add_argument("--basis", choices=BASES, default="superstructure", help="what the dollars contain")
+    return parser
+
+
+def _what_is_compared(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--basis", choices=BASES, default="superstructure", help="what the dollars contain")
+    parser.add_argument(
+        "--dollars-of", metavar="QUARTER", help="restate prices in dollars of this quarter, such as 2026Q1"
+    )
+
+
+# -- commands ------------------------------------------------------------------------------------------------------
+
+
+def _demo(arguments: argparse.Namespace) -> int:
+    from bidlens import workflow
+    from bidlens.report import answers, as_json
+
+    path = arguments.db or data_folder() / "sample_county.duckdb"
+    with workflow.build_sample_county(path, fresh=arguments.db is None, progress=_progress) as db:
+        results = workflow.check_files(db, workflow.lead_sample_proposal(), today=None)
+        if arguments.format == "json":
+            print(as_json.document("demo", db=str(path), proposals=[check.as_dict() for check in results]))
+        else:
+            print("\n\n".join(answers.check_answer(check) for check in results))
+    _talk(f"The sample county is in {path}")
+    if arguments.no_open:
+        _talk(f"To open the dashboard: bidlens dashboard --db {_quoted(path)}")
+        return 0
+    return _open_dashboard(path, arguments.port, "127.0.0.1", open_browser=True)
+
+
+def _import(arguments: argparse.Namespace) -> int:
+    from bidlens.report import answers, as_json
+
+    with _record(arguments) as db:
+        results = db.import_files(arguments.files, arguments.kind, dry_run=arguments.dry_run, progress=_progress)
+    if arguments.format == "json":
+        print(as_json.document("import", files=[answers.import_record(result) for result in results]))
+    else:
+        print(answers.imports_answer(results))
+    return 1 if any(result.error for result in results) else 0
+
+
+def _imports(arguments: argparse.Namespace) -> int:
+    from bidlens.report import answers, as_json
+
+    with _record(arguments) as db:
+        frame = db.imports()
+    _answer(arguments, lambda: as_json.document("imports", imports=frame), lambda: answers.batches_answer(frame))
+    return 0
+
+
+def _undo(arguments: argparse.Namespace) -> int:
+    from bidlens.report import answers, as_json
+
+    with _record(arguments) as db:
+        removed = db.undo(arguments.batch)
+    _answer(
+        arguments,
+        lambda: as_json.document("undo", batch=arguments.batch, removed=removed),
+        lambda: answers.undo_answer(arguments.batch, removed),
+    )
+    return 0
+
+
+def _history(arguments: argparse.Namespace) -> int:
+    from bidlens.report import answers, as_json, workbook
+
+    with _record(arguments) as db:
+        priced = db.price_history(arguments.basis, arguments.dollars_of, superstructure=arguments.superstructure)
+    history = priced.history
+    if arguments.out:
+        workbook.write_frame(history.frame, arguments.out, "unit costs", answers.history_notes(history))
+        _talk(f"Written: {arguments.out}")
+    _answer(
+        arguments,
+        lambda: as_json.document(
+            "history", basis=history.basis, dollars_of=history.dollars_of, index=history.index_title,
+            history=history.frame, left_out=history.left_out, findings=[f.as_dict() for f in history.findings],
+        ),
+        lambda: answers.history_answer(history),
+    )  # fmt: skip
+    return 0
+
+
+def _check(arguments: argparse.Namespace) -> int:
+    from bidlens import workflow
+    from bidlens.report import answers, as_json, memo
+
+    with _record(arguments) as db:
+        checks = workflow.check_files(
+            db, *arguments.proposals, basis=arguments.basis, dollars_of=arguments.dollars_of, today=_today()
+        )
+        if arguments.report:
+            memo.write_report(checks, arguments.report, workflow.sources_of(db))
+            _talk(f"Written: {arguments.report}")
+    _answer(
+        arguments,
+        lambda: as_json.document("check", proposals=[check.as_dict() for check in checks]),
+        lambda: "\n\n\n".join(answers.check_answer(check) for check in checks),
+    )
+    return 0
+
+
+def _dashboard(arguments: argparse.Namespace) -> int:
+    path = arguments.db or default_database()
+    return _open_dashboard(path, arguments.port, arguments.host, open_browser=not arguments.no_open)
+
+
+def _export(arguments: argparse.Namespace) -> int:
+    from bidlens.report import answers, as_json
+
+    with _record(arguments) as db:
+        files = db.export(arguments.folder, csv=arguments.csv)
+    _answer(arguments, lambda: as_json.document("export", files=files), lambda: answers.export_answer(files))
+    return 0
+
+
+def _backtest(arguments: argparse.Namespace) -> int:
+    from bidlens import workflow
+    from bidlens.report import answers, as_json
+
+    with _record(arguments) as db:
+        result = workflow.backtest(db, arguments.basis)
+    _answer(
+        arguments,
+        lambda: as_json.document("backtest", **answers.backtest_record(result, arguments.basis)),
+        lambda: answers.backtest_answer(result, arguments.basis),
+    )
+    return 0
+
+
+# -- the edge itself -----------------------------------------------------------------------------------------------
+
+
+def _answer(arguments: argparse.Namespace, as_document: Any, as_text: Any) -> None:
+    print(as_document() if arguments.format == "json" else as_text())
+
+
+def _record(arguments: argparse.Namespace) -> Database:
+    from bidlens import workflow
+
+    return workflow.open_database(arguments.db or default_database())
+
+
+def _open_dashboard(path: Path, port: int | None, host: str, *, open_browser: bool) -> int:
+    from bidlens.dashboard import launch
+
+    launch.run(path, port=port, host=host, open_browser=open_browser)
+    return 0
+
+
+def data_folder() -> Path:
+    """Where a user's data belongs on this system; made if it is not there."""
+    if os.name == "nt":
+        base = Path(os.environ.get("LOCALAPPDATA", Path.home() / "AppData" / "Local"))
+    elif sys.platform == "darwin":
+        base = Path.home() / "Library" / "Application Support"
+    else:
+        base = Path(os.environ.get("XDG_DATA_HOME", Path.home() / ".local" / "share"))
+    folder = base / "bidlens"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadValue(
+            f"cannot make the data folder {folder}: {error.strerror}", do="Name a file with --db."
+        ) from error
+    return folder
+
+
+def default_database() -> Path:
+    """`BIDLENS_DB`, or bidlens.duckdb in the user's data folder."""
+    named = os.environ.get("BIDLENS_DB")
+    return Path(named) if named else data_folder() / "bidlens.duckdb"
+
+
+def _today() -> dt.date:
+    return dt.datetime.now(dt.UTC).astimezone().date()
+
+
+def _progress(done: int, total: int, name: str) -> None:
+    """One line, rewritten in place, and only for a person watching."""
+    if not sys.stderr.isatty() or not total:
+        return
+    width = 30
+    filled = width * done // total
+    sys.stderr.write(f"\r{'█' * filled}{'░' * (width - filled)} {done}/{total} {name[:60]:<60}")
+    sys.stderr.write("\r" + " " * 110 + "\r" if done == total else "")
+    sys.stderr.flush()
+
+
+def _quoted(path: Path) -> str:
+    return f'"{path}"' if " " in str(path) else str(path)
+
+
+def _talk(text: str) -> None:
+    print(text, file=sys.stderr)

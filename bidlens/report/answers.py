@@ -1,0 +1,265 @@
+"""What each command says in a terminal. Results in, text out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from bidlens import quarters
+from bidlens.report.terminal import WIDTH, findings_text, paragraph, plain, table
+from bidlens.wording import count, day, half_up, number, per_sf, percent, signed, usd
+
+if TYPE_CHECKING:
+    from bidlens.model import Backtest
+    from bidlens.normalizer import UnitCostHistory
+    from bidlens.proposal import ProposalCheck
+
+CAUTION = (
+    "Prices describe past bids, not structural fitness: the choice of a type is for a licensed engineer under the "
+    "owner's standards and local codes. Award and negotiation follow the owner's procurement law."
+)
+
+
+def imports_answer(results: Iterable[Any]) -> str:
+    """What became of each file, with the rows set aside and why."""
+    results = list(results)
+    rows = [
+        (
+            r.name,
+            r.kind,
+            r.layout,
+            r.status,
+            *(number(n) for n in (r.rows_read, r.rows_kept, r.rows_set_aside, r.contracts)),
+        )
+        for r in results
+    ]
+    parts = [table(("file", "kind", "layout", "status", "read", "kept", "set aside", "came in"), rows, "llllrrrr")]
+    for result in results:
+        if result.error:
+            parts.append("\n" + error_text(result.error, "Not imported."))
+        if result.set_aside is not None and len(result.set_aside):
+            parts.append(f"\n{plain(result.name)}: set aside, and why")
+            reasons = result.set_aside["reason"].value_counts()
+            parts.append(table(("rows", "reason"), [(number(n), reason) for reason, n in reasons.items()], "rl", 80))
+        if result.findings:
+            parts.append(f"\n{plain(result.name)}: {count(len(result.findings), 'finding')}")
+            parts.append(findings_text(result.findings))
+    return "\n".join(parts)
+
+
+def import_record(result: Any) -> dict[str, Any]:
+    """One file of an import, as the JSON answer lists it."""
+    findings = [finding.as_dict() for finding in result.findings]
+    if result.error:
+        findings.append({"code": "not_imported", "severity": "stop", "text": str(result.error)})
+    return {
+        "name": result.name,
+        "kind": result.kind,
+        "layout": result.layout,
+        "batch": result.batch_id,
+        "rows_read": result.rows_read,
+        "rows_kept": result.rows_kept,
+        "rows_set_aside": result.rows_set_aside,
+        "contracts": result.contracts,
+        "status": result.status,
+        "findings": findings,
+    }
+
+
+def error_text(error: Exception, first_word: str = "Stopped.") -> str:
+    """An error as a user reads it."""
+    lines = str(error).splitlines() or [type(error).__name__]
+    return "\n".join([paragraph(f"{first_word} {lines[0]}"), *(paragraph(line, indent="    ") for line in lines[1:])])
+
+
+def history_answer(history: UnitCostHistory) -> str:
+    """The unit-cost history as a table, its average as the first sentence."""
+    frame = history.frame
+    if frame.empty:
+        return paragraph(f"No structure on record has a price on the {history.basis} basis.") + _left_out(history)
+    head = (
+        "contract", "structure", "let", "superstructure", "span ft", "deck sf", "bids", "as bid", "x index",
+        "adjusted", "at 60 ft", "first row",
+    )  # fmt: skip
+    rows = [
+        (
+            row.contract_id,
+            row.structure_id,
+            day(row.letting_date),
+            row.superstructure,
+            _or_words(row.span_ft),
+            number(row.deck_area_sf),
+            _or_words(row.bidders),
+            usd(row.unit_cost),
+            _or_words(row.index_ratio, 3),
+            _or_words(row.unit_cost_adjusted, 0, "$"),
+            _or_words(row.unit_cost_at_reference_span, 0, "$"),
+            f"{row.source_file}:{row.source_row}",
+        )
+        for row in frame.sort_values(["letting_date", "contract_id", "structure_id"]).itertuples()
+    ]
+    parts = [paragraph(_average(history)), table(head, rows, "llllrrrrrrrl", 30), "\n".join(history_notes(history))]
+    if history.findings:
+        parts.append(findings_text(history.findings))
+    return "\n\n".join(parts) + _left_out(history)
+
+
+def _average(history: UnitCostHistory) -> str:
+    priced = history.frame.dropna(subset=["unit_cost_adjusted"])
+    if priced.empty:
+        return "No price can be brought to these dollars: all lettings lie outside the cost index."
+    average = (priced["unit_cost_adjusted"] * priced["deck_area_sf"]).sum() / priced["deck_area_sf"].sum()
+    years = f"{priced['letting_date'].min().year}–{priced['letting_date'].max().year}"
+    return (
+        f"{per_sf(average)} on average for {count(len(priced), 'structure')} let {years}: all dollars over all "
+        f"deck area, {history.basis} basis, dollars of {quarters.shown(history.dollars_of)}."
+    )
+
+
+def history_notes(history: UnitCostHistory) -> list[str]:
+    """What a reader needs beside the numbers: n, basis, dollars-of, index, bids used."""
+    return [
+        f"n = {len(history.frame)} · {history.basis} basis · dollars of {quarters.shown(history.dollars_of)}",
+        f"index: {history.index_title} · low responsive bid, as corrected · source: file and row in each line",
+    ]
+
+
+def _left_out(history: UnitCostHistory) -> str:
+    left_out = history.left_out
+    if left_out.empty:
+        return ""
+    reasons = left_out["reason"].value_counts()
+    rows = [(number(n), reason) for reason, n in reasons.items()]
+    return f"\n\nLeft out: {count(len(left_out), 'structure')}\n" + table(("n", "reason"), rows, "rl", 90)
+
+
+def _or_words(value: Any, digits: int = 0, unit: str = "") -> str:
+    return "not known" if pd.isna(value) else (usd(value, digits) if unit == "$" else number(value, digits))
+
+
+def check_answer(check: ProposalCheck) -> str:
+    """The verdict first, then how the price was made comparable, what would be expected, and the closest contracts."""
+    offer = check.proposal
+    about = (
+        f"{offer.superstructure} · {number(check.deck_area_sf)} sf of deck · {check.basis} basis · dollars of "
+        f"{quarters.shown(check.dollars_of)} · {check.history.same_type} of this type among {check.history.contracts} "
+        "on record"
+    )
+    parts = [paragraph(check.verdict.text), paragraph(check.verdict.support), plain(about), "", _steps(check)]
+    if check.expected:
+        parts += ["", _expected(check)]
+    if len(check.comparables):
+        parts += ["", "Closest past contracts", _comparables(check)]
+    if check.findings:
+        parts += ["", findings_text(check.findings)]
+    return "\n".join(
+        [f"{plain(offer.supplier)}, {plain(offer.proposal_id)}", "─" * WIDTH, *parts, "", paragraph(CAUTION)]
+    )
+
+
+def _steps(check: ProposalCheck) -> str:
+    rows = [("Quoted", usd(check.quoted_per_sf, 1), f"{usd(check.quoted_usd)} over {number(check.deck_area_sf)} sf")]
+    rows += [(a.what, signed(a.per_sf, 1, "$"), a.source) for a in check.adjustments]
+    rows.append(("Like for like", usd(check.like_for_like_per_sf, 1), ""))
+    return table(("from the letter to a comparable price", "$/sf", "source"), rows, "lrl", 60)
+
+
+def _expected(check: ProposalCheck) -> str:
+    expected = check.expected or {}
+    head = ("1 in 20 below", "1 in 10", "1 in 4", "middle", "3 in 4", "9 in 10", "19 in 20 below")
+    values = [usd(expected[key]) for key in ("p05", "p10", "p25", "p50", "p75", "p90", "p95")]
+    return "What a letting of this bridge would be expected to cost, $/sf\n" + table(head, [values], "rrrrrrr")
+
+
+def _comparables(check: ProposalCheck) -> str:
+    rows = [
+        (
+            row.contract_id,
+            day(row.letting_date),
+            row.superstructure,
+            _or_words(row.span_ft),
+            number(row.deck_area_sf),
+            usd(row.unit_cost),
+            signed(row.to_dollars),
+            signed(row.to_geometry),
+            usd(row.comparable),
+            percent(row.offer_ratio),
+        )
+        for row in check.comparables.itertuples()
+    ]
+    head = (
+        "contract",
+        "let",
+        "superstructure",
+        "span ft",
+        "deck sf",
+        "as bid",
+        "dollars",
+        "geometry",
+        "comparable",
+        "offer is",
+    )
+    return table(head, rows, "lllrrrrrrr")
+
+
+def batches_answer(frame: pd.DataFrame) -> str:
+    """The history of imports."""
+    if frame.empty:
+        return "Nothing has been imported yet."
+    rows = [
+        (row.batch_id, f"{row.imported_at:%Y-%m-%d %H:%M}", row.source_file, row.kind, row.layout,
+         number(row.rows_read), number(row.rows_kept), number(row.rows_set_aside), number(row.contracts))
+        for row in frame.itertuples()
+    ]  # fmt: skip
+    head = ("batch", "when, UTC", "file", "kind", "layout", "read", "kept", "set aside", "came in")
+    return table(head, rows, "rllllrrrr")
+
+
+def undo_answer(batch_id: int, removed: Mapping[str, int]) -> str:
+    """What went with an import that was taken back."""
+    rows = [(name, number(n)) for name, n in removed.items() if n]
+    return f"Import {batch_id} was taken back.\n" + table(("table", "rows removed"), rows, "lr")
+
+
+def backtest_answer(result: Backtest, basis: str) -> str:
+    """How well past lettings would have been predicted, in one sentence, then each letting."""
+    if not result.n:
+        return findings_text(result.findings) or "There are too few lettings to look back on."
+    lettings = result.lettings
+    inside = int(lettings["inside"].sum())
+    answer = (
+        f"Asked about {count(result.n, 'past price')} it had not seen, the 9-in-10 range held the low bid {inside} "
+        f"times, and the middle was off by {half_up(result.median_abs_error * 100)}% (median). The average of the same "
+        "type, brought to the year by the index, was off by "
+        f"{half_up(result.type_mean_median_abs_error * 100)}%."
+    )
+    rows = [
+        (row.contract_id, day(row.letting_date), row.superstructure, usd(row.unit_cost), usd(row.p05), usd(row.p50),
+         usd(row.p95), "inside" if row.inside else "OUTSIDE", _or_words(row.type_mean, 0, "$"))
+        for row in lettings.itertuples()
+    ]  # fmt: skip
+    head = ("contract", "let", "superstructure", "low bid", "1 in 20", "middle", "19 in 20", "", "type average")
+    note = f"n = {result.n} · {basis} basis · $/sf as bid · each year predicted from the years before it"
+    parts = [paragraph(answer), table(head, rows, "lllrrrrlr"), note]
+    return "\n\n".join([*parts, *([findings_text(result.findings)] if result.findings else [])])
+
+
+def backtest_record(result: Backtest, basis: str) -> dict[str, Any]:
+    """The look back as the JSON answer gives it."""
+    return {
+        "basis": basis,
+        "n": result.n,
+        "median_abs_error": result.median_abs_error,
+        "coverage_90": result.coverage_90,
+        "type_mean_median_abs_error": result.type_mean_median_abs_error,
+        "lettings": result.lettings,
+        "findings": [finding.as_dict() for finding in result.findings],
+    }
+
+
+def export_answer(files: Iterable[Any]) -> str:
+    """The files an export wrote."""
+    files = list(files)
+    return f"{count(len(files), 'table')} written:\n" + "\n".join(f"  {plain(file)}" for file in files)
