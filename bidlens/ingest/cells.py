@@ -1,0 +1,273 @@
+"""Cells to exact numbers, dates and text, column by column; strict, because a guess in money is a wrong price.
+
+Numbers are read once per different cell and then spread over the rows, so a column of half a million prices takes a
+fraction of a second. Nothing is guessed: “1.2.50” and “1.234,50” are refused with their place.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Sequence
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from bidlens.errors import BadValue, Place
+from bidlens.ingest.grid import Cell
+
+FIRST_YEAR, LAST_YEAR = 1950, 2100
+NO_BID = frozenset({"n/b", "nb", "no bid", "nobid", "-", "--", "—", "–", "n/a", "no quote"})
+
+_LARGEST = 10**18  # decimals are kept in 18 digits
+_PLAIN = re.compile(r"(?:\d+|\d{1,3}(?:,\d{3})+|\d{1,3}(?: \d{3})+)?(?:\.\d*)?")
+_EXCEL_DAY_0 = dt.date(1899, 12, 30)
+_DATE_FORMATS = (
+    "%Y-%m-%d", "%m/%d/%Y", "%m-%d-%Y", "%Y/%m/%d", "%Y%m%d", "%m/%d/%y", "%B %d, %Y", "%b %d, %Y", "%b. %d, %Y",
+    "%d %B %Y", "%d %b %Y", "%d-%b-%Y", "%d-%b-%y", "%A, %B %d, %Y",
+)  # fmt: skip
+
+
+def number(cell: Cell, scale: int) -> Decimal | None:
+    """One cell as a number with at most `scale` decimals, half up; None if blank.
+
+    Reads 1234.5, "$1,234.50", "(1,234.50)", "-$1,234.50", "1 234.50". Floats are taken as they print, so 0.1 is 0.1.
+    Raises ValueError if it is none of these.
+    """
+    if isinstance(cell, bool) or not isinstance(cell, (str, int, float, Decimal)):
+        raise ValueError("not a number")
+    if isinstance(cell, str):
+        exact = _number_in_text(cell)
+        if exact is None:
+            return None
+    else:
+        exact = Decimal(repr(cell)) if isinstance(cell, float) else Decimal(cell)
+    if not exact.is_finite() or abs(exact) * 10**scale >= _LARGEST:
+        raise ValueError("too large")
+    return exact.quantize(Decimal(1).scaleb(-scale), ROUND_HALF_UP)
+
+
+def _number_in_text(text: str) -> Decimal | None:
+    shown = text.strip().replace("\u00a0", " ").replace("\u202f", " ").replace("−", "-")
+    if not shown:
+        return None
+    negative = False
+    if shown.startswith("(") and shown.endswith(")"):
+        negative, shown = True, shown[1:-1].strip()
+    for sign in ("-", "$", "-"):  # -$5, $-5, $ 5 and -5 alike, but one minus at most
+        if shown.startswith(sign):
+            if sign == "-":
+                if negative:
+                    raise ValueError("two signs")
+                negative = True
+            shown = shown[1:].lstrip()
+    if not negative and shown.endswith("-"):
+        negative, shown = True, shown[:-1].rstrip()
+    if not _PLAIN.fullmatch(shown) or not any(letter.isdigit() for letter in shown):
+        raise ValueError("not a number")
+    try:
+        value = Decimal(shown.replace(",", "").replace(" ", ""))
+    except InvalidOperation as error:
+        raise ValueError("not a number") from error
+    return -value if negative else value
+
+
+def numbers(
+    cells: Sequence[Cell],
+    scale: int,
+    places: Sequence[Place] | RowPlaces,
+    kind: str,
+    *,
+    blanks: frozenset[str] = frozenset(),
+) -> pa.Array:
+    """A column of cells as decimals of 18 digits with `scale` decimals; blank cells are null.
+
+    places : where each cell stands, for the message. kind : what the column holds, as said in it (“a price”).
+    blanks : words, in small letters, that also mean nothing is given, such as `NO_BID`.
+    Raises BadValue at the first cell that is not a number.
+    """
+    column = np.empty(len(cells), dtype=object)
+    column[:] = cells
+    codes, uniques = pd.factorize(column, use_na_sentinel=True)
+    scaled = np.zeros(len(uniques) + 1, dtype=np.int64)
+    missing = np.ones(len(uniques) + 1, dtype=bool)
+    odd = _quick_floats(uniques, scale, scaled, missing)
+    for index in odd:
+        cell = uniques[index]
+        try:
+            value = None if isinstance(cell, str) and cell.strip().lower() in blanks else number(cell, scale)
+        except ValueError as error:
+            raise _unreadable(cell, places[int(np.flatnonzero(codes == index)[0])], kind) from error
+        if value is not None:
+            scaled[index] = int(value.scaleb(scale))
+            missing[index] = False
+    return decimal_array(scaled[codes], missing[codes], scale)
+
+
+def _quick_floats(uniques: np.ndarray, scale: int, scaled: np.ndarray, missing: np.ndarray) -> list[int]:
+    """Fill in the floats that print with at most `scale` decimals; the indexes of all other cells remain to be read."""
+    is_float = np.fromiter((type(cell) is float for cell in uniques), dtype=bool, count=len(uniques))
+    where = np.flatnonzero(is_float)
+    values = uniques[where].astype("float64")
+    factor = 10.0**scale
+    with np.errstate(invalid="ignore", over="ignore"):
+        exact = (np.round(values, scale) == values) & (np.abs(values) * factor < 2**52)
+    scaled[where[exact]] = np.rint(values[exact] * factor).astype(np.int64)
+    missing[where[exact]] = False
+    is_float[where[~exact]] = False
+    return [int(index) for index in np.flatnonzero(~is_float)]
+
+
+def decimal_array(scaled: np.ndarray, missing: np.ndarray, scale: int) -> pa.Array:
+    """Whole numbers of the last decimal (n int64) as decimals of 18 digits; null where `missing` (n bool)."""
+    halves = np.empty((len(scaled), 2), dtype=np.int64)
+    halves[:, 0] = scaled
+    halves[:, 1] = scaled >> 63
+    valid = pa.py_buffer(np.packbits(~missing, bitorder="little").tobytes())
+    return pa.Array.from_buffers(pa.decimal128(18, scale), len(scaled), [valid, pa.py_buffer(halves.tobytes())])
+
+
+def _unreadable(cell: Cell, where: Place, kind: str) -> BadValue:
+    advice = "Correct the cell and import again; nothing was imported from this file."
+    if isinstance(cell, str) and re.fullmatch(r"\D*\d{1,3}(?:\.\d{3})*,\d{1,2}\D*", cell):
+        advice = "Write it with a decimal point, as 1,234.50. " + advice
+    return BadValue(f"cannot read “{str(cell)[:60]}” as {kind}", where=where, do=advice)
+
+
+class RowPlaces:
+    """Where the cells of one column stand, made only when a message needs it."""
+
+    __slots__ = ("column", "file", "rows", "sheet")
+
+    def __init__(self, file: str, sheet: str, rows: Sequence[int] | np.ndarray, column: str) -> None:
+        self.file, self.sheet, self.rows, self.column = file, sheet, rows, column
+
+    def __getitem__(self, index: int) -> Place:
+        return Place(self.file, self.sheet or None, int(self.rows[index]), self.column)
+
+
+# --- text ---------------------------------------------------------------------------------------------------------
+
+
+def texts(cells: Sequence[Cell]) -> pa.Array:
+    """A column of cells as text with white space tidied; whole numbers lose their “.0”, blanks are ``""``."""
+    column = np.empty(len(cells), dtype=object)
+    column[:] = cells
+    codes, uniques = pd.factorize(column, use_na_sentinel=True)
+    shown = pa.array([*(text(cell) for cell in uniques), ""], type=pa.string())
+    return shown.take(pa.array(np.where(codes < 0, len(uniques), codes)))
+
+
+def text(cell: Cell | None) -> str:
+    """One cell as text: white space tidied, 10.0 as 10, dates as 2031-04-08."""
+    if cell is None:
+        return ""
+    if isinstance(cell, str):
+        return " ".join(cell.split())
+    if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15:
+        return str(int(cell))
+    if isinstance(cell, dt.datetime) and cell.time() == dt.time(0):
+        return cell.date().isoformat()
+    return str(cell)
+
+
+def is_blank_text(column: pa.Array) -> np.ndarray:
+    """True where a text column is ``""``."""
+    return pc.equal(column, "").to_numpy(zero_copy_only=False).astype(bool)
+
+
+# --- dates --------------------------------------------------------------------------------------------------------
+
+
+def date(cell: Cell, where: Place | str | None = None) -> dt.date | None:
+    """One cell as a date: a true date, text in a common American or ISO form, or a spreadsheet's day number.
+
+    None if blank. Raises BadValue if it is no date, or one outside 1950 to 2100.
+    """
+    if isinstance(cell, dt.datetime):
+        found: dt.date | None = cell.date()
+    elif isinstance(cell, dt.date):
+        found = cell
+    elif isinstance(cell, (int, float)) and not isinstance(cell, bool):
+        found = _date_in_number(cell)
+    elif isinstance(cell, str):
+        if not cell.strip():
+            return None
+        found = _date_in_text(cell)
+    else:
+        found = None
+    if found is None:
+        raise BadValue(
+            f"cannot read “{str(cell)[:60]}” as a date", where=where, do="Write it as 2031-04-08 or 04/08/2031."
+        )
+    return in_reach(found, where)
+
+
+def in_reach(found: dt.date, where: Place | str | None = None) -> dt.date:
+    """The date itself, refused outside 1950 to 2100."""
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise BadValue(
+            f"the date {found.isoformat()} is outside {FIRST_YEAR} to {LAST_YEAR}", where=where, do="Correct the date."
+        )
+    return found
+
+
+def _date_in_number(cell: float) -> dt.date | None:
+    """A day number of a spreadsheet, or a date typed as the number 20310408."""
+    if not float(cell).is_integer() and cell >= 100_000:
+        return None
+    if 19_000_000 <= cell <= 21_990_000:
+        return _date_in_text(str(int(cell)))
+    return _EXCEL_DAY_0 + dt.timedelta(days=int(cell)) if 1 <= cell < 100_000 else None
+
+
+def _date_in_text(shown: str) -> dt.date | None:
+    tidy = " ".join(shown.split())
+    day_only = re.sub(r"[ T]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: ?[AaPp][Mm])?$", "", tidy)
+    for form in _DATE_FORMATS:
+        try:
+            return dt.datetime.strptime(day_only, form).date()  # noqa: DTZ007 - a day has no time zone
+        except ValueError:
+            continue
+    return None
+
+
+def dates(cells: Sequence[Cell], places: Sequence[Place] | RowPlaces) -> pa.Array:
+    """A column of cells as dates; blank cells are null. Raises BadValue at the first cell that is no date."""
+    column = np.empty(len(cells), dtype=object)
+    column[:] = cells
+    codes, uniques = pd.factorize(column, use_na_sentinel=True)
+    found = []
+    for index, cell in enumerate(uniques):
+        found.append(date(cell, places[int(np.flatnonzero(codes == index)[0])]))
+    return pa.array([*found, None], type=pa.date32()).take(pa.array(np.where(codes < 0, len(uniques), codes)))
+
+
+_IN_NAME = (
+    re.compile(r"(?<!\d)(?P<y>(?:19|20)\d\d)[-_. ](?P<m>\d{1,2})[-_. ](?P<d>\d{1,2})(?!\d)"),
+    re.compile(r"(?<!\d)(?P<y>(?:19|20)\d\d)(?P<m>\d\d)(?P<d>\d\d)(?!\d)"),
+    re.compile(r"(?<!\d)(?P<m>\d{1,2})[-_. ](?P<d>\d{1,2})[-_. ](?P<y>(?:19|20)\d\d)(?!\d)"),
+)
+
+
+def date_in_name(name: str) -> dt.date | None:
+    """The date a file's name holds, such as 2031-04-08, 20310408, letting_2031_04_08 or 04-08-2031; None if none.
+
+    Raises BadValue if what stands there is no day of the calendar, such as 2031-02-30.
+    """
+    for form in _IN_NAME:
+        match = form.search(name)
+        if match:
+            try:
+                found = dt.date(int(match["y"]), int(match["m"]), int(match["d"]))
+            except ValueError as error:
+                raise BadValue(
+                    f"the file's name holds “{match[0]}”, which is no day of the calendar",
+                    where=name,
+                    do="Rename the file to the day of the letting, as 2031-04-08.",
+                ) from error
+            return in_reach(found, name)
+    return None
