@@ -1,0 +1,39 @@
+"""Numbers as they are printed."""
+
+import datetime as dt
+
+import pytest
+
+from bidlens import wording
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"), [(162.5, "163"), (161.5, "162"), (0.4, "0"), (-0.4, "0"), (1735.6, "1,736")]
+)
+def test_whole_numbers_round_half_up_and_never_show_minus_zero(value, shown):
+    assert wording.number(value) == shown
+
+
+def test_signs_are_true_and_stand_before_the_dollar():
+    assert wording.signed(-2.44, 1, "$") == "−$2.4"
+    assert wording.signed(59, 0, "$") == "+$59"
+    assert wording.percent(0.0949) == "+9%"
+    assert wording.percent(-0.001) == "0%"
+    assert wording.usd(-1730000) == "−$1,730,000"
+
+
+@pytest.mark.parametrize(
+    ("chance", "shown"),
+    [
+        (0.01, "fewer than 5 in 100"),
+        (0.70, "about 70 in 100"),
+        (0.724, "about 70 in 100"),
+        (0.99, "more than 95 in 100"),
+    ],
+)
+def test_chances_are_counts_to_the_nearest_five(chance, shown):
+    assert wording.chances(chance) == shown
+
+
+def test_days_have_no_leading_zero():
+    assert wording.day(dt.date(2016, 3, 9)) == "9 Mar 2016"
