@@ -1,0 +1,143 @@
+"""What was paid over the years: small multiples, one panel a superstructure type, all on the same scales."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+from plotly.subplots import make_subplots
+
+from bidlens.figures import words
+from bidlens.figures.marks import hover_lines, keys_of
+from bidlens.figures.scatter import dollar_ticks
+from bidlens.figures.theme import TEXT, WIDE, Palette, apply_theme, axis_title, empty_figure
+
+COLUMNS, PANEL_HEIGHT, BETWEEN = 3, 180, 56
+VALUE = "unit_cost_adjusted"
+
+#: Fewer structures than this, and a panel shows no average.
+AVERAGE_FROM = 4
+
+
+def panels_by_type(history: pd.DataFrame, basis: str, dollars_of: str, palette: Palette) -> go.Figure:
+    """$/sf over letting date in log steps: the panel's type in blue, everything else as small grey dots behind.
+
+    history : HISTORY rows of one basis. The line is dollars over deck area, drawn from `AVERAGE_FROM` structures up.
+    """
+    drawn = history[history[VALUE].notna() & history["letting_date"].notna()]
+    if drawn.empty:
+        return empty_figure("No priced structure is left to draw.", palette)
+    kinds = drawn["superstructure"].value_counts().index.tolist()
+    rows = math.ceil(len(kinds) / COLUMNS)
+    height = rows * PANEL_HEIGHT + (rows - 1) * BETWEEN
+    figure = make_subplots(
+        rows=rows,
+        cols=COLUMNS,
+        shared_xaxes=False,
+        shared_yaxes=True,
+        horizontal_spacing=0.028,
+        vertical_spacing=BETWEEN / height if rows > 1 else 0,
+    )
+    for number, kind in enumerate(kinds):
+        _panel(figure, drawn, kind, number, palette)
+    _scales(figure, drawn, len(kinds), rows, palette)
+    parts = [
+        f"n = {words.count(len(drawn), 'structure')} in {words.count(drawn['contract_id'].nunique(), 'contract')}",
+        words.basis_words(basis),
+        words.dollars_words(dollars_of),
+        "log scale",
+        words.source_words(drawn),
+    ]
+    return apply_theme(
+        figure, palette, plot_height=height, caption=words.caption_lines(parts, WIDE), left=64, right=12, top=30
+    )
+
+
+def average(rows: pd.DataFrame) -> float | None:
+    """Dollars of all structures over their deck area, $/sf; None under `AVERAGE_FROM` structures."""
+    if len(rows) < AVERAGE_FROM:
+        return None
+    return float(np.average(rows[VALUE], weights=rows["deck_area_sf"]))
+
+
+def _panel(figure: go.Figure, drawn: pd.DataFrame, kind: str, number: int, palette: Palette) -> None:
+    row, column = divmod(number, COLUMNS)
+    at = {"row": row + 1, "col": column + 1}
+    own, others = drawn[drawn["superstructure"] == kind], drawn[drawn["superstructure"] != kind]
+    figure.add_trace(
+        go.Scatter(
+            x=pd.to_datetime(others["letting_date"]).tolist(),
+            y=others[VALUE].tolist(),
+            mode="markers",
+            marker={"size": 4.5, "color": palette.rule},
+            hoverinfo="skip",
+            name="everything else",
+            unselected={"marker": {"opacity": 1}},
+        ),
+        **at,
+    )
+    mean = average(own)
+    if mean is not None:
+        dates = pd.to_datetime(drawn["letting_date"])
+        figure.add_trace(
+            go.Scatter(
+                x=[dates.min(), dates.max()],
+                y=[mean, mean],
+                mode="lines",
+                line={"color": palette.own, "width": 1.8},
+                hoverinfo="skip",
+                name=f"average {words.escape(kind, 40)}",
+            ),
+            **at,
+        )
+    figure.add_trace(
+        go.Scatter(
+            x=pd.to_datetime(own["letting_date"]).tolist(),
+            y=own[VALUE].tolist(),
+            mode="markers",
+            marker={"size": 9.5, "color": palette.own, "line": {"width": 1.2, "color": palette.paper}},
+            customdata=keys_of(own),
+            hovertext=hover_lines(own, VALUE),
+            hoverinfo="text",
+            name=words.escape(kind, 40),
+            unselected={"marker": {"opacity": 1}},
+            selected={"marker": {"opacity": 1}},
+        ),
+        **at,
+    )
+    said = f"average {words.usd(mean)}" if mean is not None else f"<i>no average: needs {AVERAGE_FROM}</i>"
+    axis = "" if number == 0 else str(number + 1)
+    figure.add_annotation(
+        text=f"<b>{words.escape(kind, 28)}</b>  n = {len(own)}, {said}",
+        xref=f"x{axis} domain",
+        yref=f"y{axis} domain",
+        x=0,
+        y=1,
+        xanchor="left",
+        yanchor="bottom",
+        yshift=4,
+        showarrow=False,
+        font={"size": TEXT},
+    )
+
+
+def _scales(figure: go.Figure, drawn: pd.DataFrame, kinds: int, rows: int, palette: Palette) -> None:
+    low, high = drawn[VALUE].min() / 1.12, drawn[VALUE].max() * 1.12
+    dates = pd.to_datetime(drawn["letting_date"])
+    ends = [dates.min() - pd.Timedelta(days=150), dates.max() + pd.Timedelta(days=150)]
+    figure.update_yaxes(
+        type="log", range=[math.log10(low), math.log10(high)], tickvals=dollar_ticks(low, high, most=6), tickprefix="$"
+    )
+    figure.update_xaxes(type="date", range=ends, tickformat="%Y", nticks=6)
+    for number in range(rows * COLUMNS):
+        row, column = divmod(number, COLUMNS)
+        at = {"row": row + 1, "col": column + 1}
+        if number >= kinds:
+            figure.update_xaxes(visible=False, **at)
+            figure.update_yaxes(visible=False, **at)
+            continue
+        lowest = number + COLUMNS >= kinds
+        figure.update_xaxes(showticklabels=lowest, title=axis_title("Letting date") if lowest else None, **at)
+        figure.update_yaxes(title=axis_title("$ per sf") if column == 0 else None, **at)

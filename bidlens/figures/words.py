@@ -1,0 +1,122 @@
+"""Numbers and words as figures show them: dollars, percent, dates, sources, and text from files made harmless.
+
+Rounding is half up from the unrounded value. A missing number has no words here; callers say why it is missing.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import textwrap
+from collections.abc import Iterable, Sequence
+from decimal import ROUND_HALF_UP, Decimal
+
+import pandas as pd
+
+from bidlens import quarters
+
+MINUS = "−"
+BASIS_WORDS = {
+    "beams": "beams and bearings, in place",
+    "superstructure": "superstructure, in place",
+    "bridge": "whole bridge, in place",
+    "contract": "whole contract",
+}
+
+
+def escape(text: object, most: int = 90) -> str:
+    """Text from a file for a plotly label: markup shown as written, line breaks taken out, long text cut with “…”."""
+    flat = " ".join(str(text).split())
+    short = flat if len(flat) <= most else flat[: most - 1] + "…"
+    return short.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def half_up(value: float, decimals: int = 0) -> Decimal:
+    """Round half away from zero at the given decimals, from the shortest decimal form of the value."""
+    return Decimal(repr(float(value))).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP)
+
+
+def usd(value: float, decimals: int = 0) -> str:
+    """“$1,234” or “−$3”; never “−$0”."""
+    rounded = half_up(value, decimals)
+    return f"{MINUS if rounded < 0 else ''}${abs(rounded):,}"
+
+
+def signed_usd(value: float, decimals: int = 0) -> str:
+    """“+$34.2”, “−$2.4” or “$0.0”."""
+    rounded = half_up(value, decimals)
+    sign = "+" if rounded > 0 else MINUS if rounded < 0 else ""
+    return f"{sign}${abs(rounded):,}"
+
+
+def percent(ratio: float) -> str:
+    """A signed percent without space: “+9%”, “−11%”, “0%”."""
+    rounded = half_up(ratio * 100)
+    sign = "+" if rounded > 0 else MINUS if rounded < 0 else ""
+    return f"{sign}{abs(rounded):,}%"
+
+
+def feet(value: float) -> str:
+    """“62 ft”, with a decimal only where there is one."""
+    return f"{half_up(value, 1).normalize():f} ft"
+
+
+def day(date: dt.date | pd.Timestamp) -> str:
+    """“9 Mar 2016”."""
+    return f"{date.day} {date:%b %Y}"
+
+
+def years(dates: pd.Series) -> str:
+    """“2012–2025”, or one year, of the dates that are known; empty text if none is."""
+    known = pd.to_datetime(dates).dropna()
+    if known.empty:
+        return ""
+    first, last = known.dt.year.min(), known.dt.year.max()
+    return str(first) if first == last else f"{first}–{last}"
+
+
+def count(n: int, noun: str) -> str:
+    """“1 contract”, “19 contracts”."""
+    return f"{n:,} {noun}{'' if n == 1 else 's'}"
+
+
+def source_words(history: pd.DataFrame) -> str:
+    """“source: bid tabs 2012–2025, 31 files”, of the rows drawn."""
+    files = history["source_file"].dropna().nunique() if "source_file" in history else 0
+    parts = f"source: bid tabs {years(history['letting_date'])}".rstrip()
+    return f"{parts}, {count(int(files), 'file')}" if files else parts
+
+
+def basis_words(basis: str) -> str:
+    return f"{basis} basis"
+
+
+def dollars_words(dollars_of: str) -> str:
+    return f"dollars of {quarters.shown(dollars_of)}"
+
+
+def caption_lines(parts: Iterable[str], width: int) -> list[str]:
+    """Join with middle dots and break between parts so that no line is longer than `width`, as far as parts allow."""
+    lines: list[str] = []
+    for part in (part for part in parts if part):
+        if lines and len(lines[-1]) + len(part) + 3 <= width:
+            lines[-1] += f" · {part}"
+        else:
+            lines += textwrap.wrap(part, width) or [part]
+    return lines
+
+
+def wrapped(text: str, width: int, most: int = 2) -> list[str]:
+    """Break into at most `most` lines of about `width` characters; what is left over ends in “…”."""
+    lines = textwrap.wrap(text, width) or [""]
+    return lines if len(lines) <= most else [*lines[: most - 1], lines[most - 1][: width - 1].rstrip() + "…"]
+
+
+def all_add_up(parts: Sequence[float], total: float, decimals: int) -> bool:
+    """Whether the parts, each rounded, add to the rounded total."""
+    return sum((half_up(part, decimals) for part in parts), Decimal(0)) == half_up(total, decimals)
+
+
+def is_number(value: object) -> bool:
+    """Whether a value is there and finite; None, NaN and NA are not."""
+    return isinstance(value, (int, float)) and math.isfinite(value)
