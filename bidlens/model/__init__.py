@@ -1,0 +1,9 @@
+"""Expected unit cost: what a bridge should cost by this county's own past lettings, and how sure that is.
+
+Pure: frames in, frames and small results out; no files, no clock, no random numbers.
+"""
+
+from bidlens.model.cost_model import CostModel, fit_cost_model
+from bidlens.model.index_forecast import IndexForecast, extend_index, forecast_index
+
+__all__ = ["CostModel", "IndexForecast", "extend_index", "fit_cost_model", "forecast_index"]
