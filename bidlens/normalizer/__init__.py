@@ -1,0 +1,24 @@
+"""Bid rows and structures become unit costs: work category, cost basis, deck area, escalation."""
+
+from bidlens.normalizer.area import deck_area_sf
+from bidlens.normalizer.bases import DEFAULT_BASIS, CostBasis, basis_named, load_bases
+from bidlens.normalizer.categories import apply_overrides, categorize, check_category, is_time_bid
+from bidlens.normalizer.escalation import escalate
+from bidlens.normalizer.history import UnitCostHistory, ratio_of_sums, rows_of_basis, unit_cost_history
+
+__all__ = [
+    "DEFAULT_BASIS",
+    "CostBasis",
+    "UnitCostHistory",
+    "apply_overrides",
+    "basis_named",
+    "categorize",
+    "check_category",
+    "deck_area_sf",
+    "escalate",
+    "is_time_bid",
+    "load_bases",
+    "ratio_of_sums",
+    "rows_of_basis",
+    "unit_cost_history",
+]
