@@ -3,7 +3,8 @@
 Pure: frames in, frames and small results out; no files, no clock, no random numbers.
 """
 
+from bidlens.model.backtest import Backtest, backtest
 from bidlens.model.cost_model import CostModel, fit_cost_model
 from bidlens.model.index_forecast import IndexForecast, extend_index, forecast_index
 
-__all__ = ["CostModel", "IndexForecast", "extend_index", "fit_cost_model", "forecast_index"]
+__all__ = ["Backtest", "CostModel", "IndexForecast", "backtest", "extend_index", "fit_cost_model", "forecast_index"]

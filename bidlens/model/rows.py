@@ -40,7 +40,7 @@ class Rows:
     frame : contract_id, structure_id, letting_date, superstructure, deck_area_sf, span_ft, skew_deg, bidders,
         unit_cost (in the dollars modelled), source_file, source_row; index 0 to n-1.
     log_cost : ln of unit cost less ln of the index, n values. departure : see `Levels.departure`.
-    types : distinct superstructure types; type_code points into it. label : the row label of the frame given.
+    types : distinct superstructure types; type_code points into it. position : place of each row in the frame given.
     """
 
     frame: pd.DataFrame
@@ -50,7 +50,7 @@ class Rows:
     year: np.ndarray
     types: tuple[str, ...]
     type_code: np.ndarray
-    label: np.ndarray
+    position: np.ndarray
 
 
 def read_geometry(frame: pd.DataFrame) -> Geometry:
@@ -96,7 +96,7 @@ def read_rows(history: pd.DataFrame, index: CostIndex | None) -> tuple[Rows, Lev
     levels = levels_of(index, geometry.dates[usable].reset_index(drop=True), None if ratio is None else ratio[usable])
     frame = _plain_frame(history, geometry, price)
     left_out = frame.assign(reason=reason).loc[~usable, list(LEFT_OUT_COLUMNS)].reset_index(drop=True)
-    return _in_order(frame[usable], np.asarray(history.index)[usable], levels), levels, left_out
+    return _in_order(frame[usable], np.flatnonzero(usable), levels), levels, left_out
 
 
 def _require(history: pd.DataFrame) -> None:
@@ -162,7 +162,7 @@ def _plain_frame(history: pd.DataFrame, geometry: Geometry, price: np.ndarray) -
     )
 
 
-def _in_order(frame: pd.DataFrame, label: np.ndarray, levels: Levels) -> Rows:
+def _in_order(frame: pd.DataFrame, position: np.ndarray, levels: Levels) -> Rows:
     """Sort rows by their numbers, and types by the rows they hold, so that names and file order change nothing."""
     numbers = ["unit_cost", "deck_area_sf", "span_ft", "skew_deg", "bidders"]
     keys = [
@@ -187,7 +187,7 @@ def _in_order(frame: pd.DataFrame, label: np.ndarray, levels: Levels) -> Rows:
         year=dates.dt.year.to_numpy(dtype=int),
         types=tuple(str(names[which]) for which in by_rows),
         type_code=place[code][order],
-        label=label[order],
+        position=position[order],
     )
 
 
