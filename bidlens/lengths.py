@@ -59,47 +59,55 @@ _FEET_INCHES = re.compile(
 )
 _ONLY_INCHES = re.compile(rf"^{_INCHES}\s*(?:\"|in\.?|inch|inches)$")
 
+
+class NotAboveZero(BadValue):
+    """A length or area that can be read, but is zero or negative."""
+
+
 HOW_TO_WRITE_LENGTH = "Write 26'-8\", 26 ft 8 in, 57.5 ft or 8.13 m; a plain number is in the column's own unit."
 HOW_TO_WRITE_AREA = "Write 1520 sf or 141.2 m2; a plain number is in the column's own unit."
 
 
-def parse_length_ft(seen: object, default_unit: str = "ft", place: Place | None = None) -> float:
+def parse_length_ft(seen: object, default_unit: str = "ft", place: Place | str | None = None) -> float:
     """A length in feet, from a number or from text such as `62 ft`, `26'-8 1/2"`, `26 ft 8 in` or `8.13 m`.
 
     default_unit : unit of a bare number: ft, in, m, cm or mm; a unit written beside the number wins.
     Raises BadValue, saying what was seen and how to write it, for anything else: a range, `28-0-0`, inches of twelve
-    or more beside feet, zero, a negative or an endless number.
+    or more beside feet, an endless number; NotAboveZero, its child, for zero and negative lengths.
     """
     _known_unit(default_unit, FEET_PER)
     if _is_number(seen):
         feet = _exact(seen, "length", HOW_TO_WRITE_LENGTH, place) * FEET_PER[default_unit]
     else:
-        read = _length_in_text(_plain(seen), default_unit)
+        minus, text = _minus(_plain(seen))
+        read = _length_in_text(text, default_unit)
         if read is None:
             raise BadValue(f"cannot read “{seen}” as a length", where=place, do=HOW_TO_WRITE_LENGTH)
-        feet = read
+        feet = read * minus
     if feet <= 0:
-        raise BadValue(f"a length of “{seen}” is not above zero", where=place, do=HOW_TO_WRITE_LENGTH)
+        raise NotAboveZero(f"a length of “{seen}” is not above zero", where=place, do=HOW_TO_WRITE_LENGTH)
     return float(feet)
 
 
-def parse_area_sf(seen: object, default_unit: str = "sf", place: Place | None = None) -> float:
+def parse_area_sf(seen: object, default_unit: str = "sf", place: Place | str | None = None) -> float:
     """An area in square feet, from a number or from text such as `1,520 sf` or `141.2 m2`.
 
     default_unit : unit of a bare number: sf, sy or m2.
-    Raises BadValue, saying what was seen and how to write it, for anything that is not an area above zero.
+    Raises BadValue, saying what was seen and how to write it, for anything else; NotAboveZero, its child, for
+    zero and negative areas.
     """
     _known_unit(default_unit, SQUARE_FEET_PER)
     if _is_number(seen):
         area = _exact(seen, "area", HOW_TO_WRITE_AREA, place) * SQUARE_FEET_PER[default_unit]
     else:
-        match = _ONE_UNIT.match(_plain(seen))
+        minus, text = _minus(_plain(seen))
+        match = _ONE_UNIT.match(text)
         unit = _UNIT_OF_AREA.get(_word(match[2]), "") if match and match[2] else default_unit
         if not match or unit not in SQUARE_FEET_PER:
             raise BadValue(f"cannot read “{seen}” as an area", where=place, do=HOW_TO_WRITE_AREA)
-        area = _fraction(match[1]) * SQUARE_FEET_PER[unit]
+        area = _fraction(match[1]) * SQUARE_FEET_PER[unit] * minus
     if area <= 0:
-        raise BadValue(f"an area of “{seen}” is not above zero", where=place, do=HOW_TO_WRITE_AREA)
+        raise NotAboveZero(f"an area of “{seen}” is not above zero", where=place, do=HOW_TO_WRITE_AREA)
     return float(area)
 
 
@@ -130,7 +138,7 @@ def _is_number(seen: object) -> bool:
     return isinstance(seen, int | float | Decimal | Fraction) and not isinstance(seen, bool)
 
 
-def _exact(seen: object, what: str, do: str, place: Place | None) -> Fraction:
+def _exact(seen: object, what: str, do: str, place: Place | str | None) -> Fraction:
     """A number as the decimal it shows (8.13 is 813/100, not the nearest binary fraction)."""
     try:
         return Fraction(str(seen))
@@ -142,6 +150,11 @@ def _plain(seen: object) -> str:
     """Text with one kind of prime, dash and blank, in lower case."""
     text = str(seen).strip().translate(_SAME_SIGN).replace("''", '"')
     return " ".join(text.lower().split())
+
+
+def _minus(text: str) -> tuple[int, str]:
+    """-1 and the rest where the text starts with a minus sign, else 1 and the text."""
+    return (-1, text[1:].lstrip()) if text.startswith("-") else (1, text)
 
 
 def _word(unit: str) -> str:
