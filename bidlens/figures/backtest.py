@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 import plotly.graph_objects as go
 
+from bidlens import wording
 from bidlens.figures import words
 from bidlens.figures.marks import keys_of
 from bidlens.figures.theme import CAPTION, LABEL, WIDE, Palette, apply_theme, axis_title, empty_figure
@@ -39,7 +40,7 @@ def backtest_picture(backtest: Backtest, basis: str, palette: Palette, source: s
     _year_axis(figure, ordered)
     _percent_axis(figure, ratios)
     parts = [
-        f"n = {words.count(len(ordered), 'structure')}, let {words.years(ordered['letting_date'])}",
+        f"n = {wording.count(len(ordered), 'structure')}, let {words.years(ordered['letting_date'])}",
         words.basis_words(basis),
         "percent of the predicted middle",
         "filled dot: inside its 9-in-10 range",
@@ -96,8 +97,8 @@ def _marks(
 def _hover(row: dict[Any, Any]) -> str:
     return (
         f"<b>{words.escape(row['contract_id'], 40)}</b> · {words.escape(row['superstructure'], 40)}"
-        f"<br>low bid {words.usd(row['unit_cost'])}/sf · let {pd.Timestamp(row['letting_date']):%b %Y}"
-        f"<br>predicted {words.usd(row['p05'])} to {words.usd(row['p95'])}, middle {words.usd(row['p50'])}"
+        f"<br>low bid {wording.usd(row['unit_cost'])}/sf · let {pd.Timestamp(row['letting_date']):%b %Y}"
+        f"<br>predicted {wording.usd(row['p05'])} to {wording.usd(row['p95'])}, middle {wording.usd(row['p50'])}"
     )
 
 
@@ -123,7 +124,7 @@ def _percent_axis(figure: go.Figure, ratios: pd.DataFrame) -> None:
     ticks = list(range(math.floor(low / step) * step, math.ceil(high / step) * step + step, step))
     figure.update_yaxes(
         tickvals=ticks,
-        ticktext=[words.percent(tick / 100) for tick in ticks],
+        ticktext=[wording.percent(tick / 100) for tick in ticks],
         range=[low - 0.06 * (high - low), high + 0.06 * (high - low)],
         title=axis_title("Low bid against the predicted middle", 6),
     )

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 import plotly.graph_objects as go
 
+from bidlens import wording
 from bidlens.figures import words
 from bidlens.figures.theme import Palette
 
@@ -46,12 +47,12 @@ def hover_lines(history: pd.DataFrame, value: str) -> list[str]:
 
 
 def _hover(row: dict[Any, Any], value: str) -> str:
-    facts = [f"{words.usd(row[value])}/sf"]
+    facts = [f"{wording.usd(row[value])}/sf"]
     if words.is_number(row.get("span_ft")):
         facts.append(words.feet(row["span_ft"]))
     facts.append(f"let {pd.Timestamp(row['letting_date']).year}")
     if words.is_number(row.get("bidders")):
-        facts.append(words.count(int(row["bidders"]), "bid"))
+        facts.append(wording.count(int(row["bidders"]), "bid"))
     first = f"<b>{words.escape(row['contract_id'], 40)}</b> · {words.escape(row['superstructure'], 40)}"
     return f"{first}<br>{' · '.join(facts)}<br>click: its bid tab"
 

@@ -9,6 +9,7 @@ import pandas as pd
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
+from bidlens import wording
 from bidlens.figures import words
 from bidlens.figures.marks import hover_lines, keys_of
 from bidlens.figures.scatter import dollar_ticks
@@ -44,7 +45,7 @@ def panels_by_type(history: pd.DataFrame, basis: str, dollars_of: str, palette: 
         _panel(figure, drawn, kind, number, palette)
     _scales(figure, drawn, len(kinds), rows, palette)
     parts = [
-        f"n = {words.count(len(drawn), 'structure')} in {words.count(drawn['contract_id'].nunique(), 'contract')}",
+        f"n = {wording.count(len(drawn), 'structure')} in {wording.count(drawn['contract_id'].nunique(), 'contract')}",
         words.basis_words(basis),
         words.dollars_words(dollars_of),
         "log scale",
@@ -107,7 +108,7 @@ def _panel(figure: go.Figure, drawn: pd.DataFrame, kind: str, number: int, palet
         ),
         **at,
     )
-    said = f"average {words.usd(mean)}" if mean is not None else f"<i>no average: needs {AVERAGE_FROM}</i>"
+    said = f"average {wording.usd(mean)}" if mean is not None else f"<i>no average: needs {AVERAGE_FROM}</i>"
     axis = "" if number == 0 else str(number + 1)
     figure.add_annotation(
         text=f"<b>{words.escape(kind, 28)}</b>  n = {len(own)}, {said}",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 import plotly.graph_objects as go
 
+from bidlens import wording
 from bidlens.figures import words
 from bidlens.figures.marks import hover_lines, keys_of, offer_diamond
 from bidlens.figures.scope import quoted_contains
@@ -104,7 +105,7 @@ def _middle(figure: go.Figure, middle: float, palette: Palette) -> None:
         layer="below",
         line={"color": palette.own, "width": 2.5},
     )
-    _label(figure, middle, MIDDLE_LABEL, f"middle {words.usd(middle)}", palette.own)
+    _label(figure, middle, MIDDLE_LABEL, f"middle {wording.usd(middle)}", palette.own)
 
 
 def _bracket(figure: go.Figure, expected: dict[str, float], palette: Palette) -> None:
@@ -120,7 +121,7 @@ def _bracket(figure: go.Figure, expected: dict[str, float], palette: Palette) ->
             line={"color": palette.soft, "width": 1},
             layer="below",
         )
-    text = f"usual: 8 in 10 lettings fall here, {words.usd(low)} to {words.usd(high)}"
+    text = f"usual: 8 in 10 lettings fall here, {wording.usd(low)} to {wording.usd(high)}"
     _label(figure, (low + high) / 2, BRACKET_LABEL, text, palette.ink)
 
 
@@ -158,9 +159,9 @@ def _rail(figure: go.Figure, check: ProposalCheck, width: float, palette: Palett
         y1=(BAR_LOW + BAR_HIGH) / 2,
         line={"color": palette.flag, "width": 1.4},
     )
-    if words.half_up(added) == 0:
+    if wording.half_up(added) == 0:
         _label(
-            figure, offer, RAIL_LABEL, f"<b>offer {words.usd(offer)}</b>, as quoted", palette.flagtext, size=LABEL + 1
+            figure, offer, RAIL_LABEL, f"<b>offer {wording.usd(offer)}</b>, as quoted", palette.flagtext, size=LABEL + 1
         )
         return
     dimension_line(figure, quoted, offer, RAIL, palette.flag, slashes=(offer,))
@@ -182,8 +183,8 @@ def _rail(figure: go.Figure, check: ProposalCheck, width: float, palette: Palett
         )
     )
     upward = added > 0
-    said = f"quoted {words.usd(quoted)}, {quoted_contains(check.proposal.scope)}"
-    change = f"made like for like: {words.signed_usd(added)}"
+    said = f"quoted {wording.usd(quoted)}, {quoted_contains(check.proposal.scope)}"
+    change = f"made like for like: {wording.signed(added, unit='$')}"
     room = abs(added) / width >= _RAIL_LABEL
     if room:
         _label(figure, (quoted + offer) / 2, RAIL_LABEL, change, palette.flagtext)
@@ -194,7 +195,7 @@ def _rail(figure: go.Figure, check: ProposalCheck, width: float, palette: Palett
         figure,
         offer,
         RAIL_LABEL,
-        f"<b>offer {words.usd(offer)}</b>",
+        f"<b>offer {wording.usd(offer)}</b>",
         palette.flagtext,
         size=LABEL + 1,
         anchor=toward,
@@ -206,7 +207,7 @@ def _horizontal_range(check: ProposalCheck, expected: dict[str, float], own: pd.
     """Ends of the dollar axis, wide enough that every label beside a mark stays inside the plot."""
     quoted, offer = check.quoted_per_sf, check.like_for_like_per_sf
     values = [quoted, offer, expected["p05"], expected["p95"], *own["unit_cost_adjusted"].dropna()]
-    unchanged = words.half_up(offer - quoted) == 0
+    unchanged = wording.half_up(offer - quoted) == 0
     folded = 2 if abs(offer - quoted) < 0.3 * (max(values) - min(values)) else 1  # the longer label of a short rail
     left = [(expected["p05"], _SIDE_LABEL), (min(values), 0.02)]
     right = [(expected["p95"], _SIDE_LABEL), (max(values), 0.02)]
@@ -247,7 +248,7 @@ def _label(
 def _caption(check: ProposalCheck, own: pd.DataFrame, history: pd.DataFrame) -> list[str]:
     kind = words.escape(check.proposal.superstructure, 40)
     parts = [
-        f"n = {words.count(len(own), f'{kind} structure')} of {len(history)} (ticks: what was paid, spans as let)",
+        f"n = {wording.count(len(own), f'{kind} structure')} of {len(history)} (ticks: what was paid, spans as let)",
         words.basis_words(check.basis),
         words.dollars_words(check.dollars_of),
         words.source_words(history),

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 import plotly.graph_objects as go
 
-from bidlens import quarters
+from bidlens import quarters, wording
 from bidlens.figures import words
 from bidlens.figures.marks import history_traces, keys_of, offer_diamond, picked_ring
 from bidlens.figures.theme import LABEL, NARROW, Palette, apply_theme, axis_title, empty_figure
@@ -69,7 +69,7 @@ def against_span(
     )
     _dollar_axis(figure, _values(drawn, check, shown_curve))
     left_out = len(history) - len(drawn)
-    notes = [f"{words.count(left_out, 'structure')} without a span not drawn" if left_out else ""]
+    notes = [f"{wording.count(left_out, 'structure')} without a span not drawn" if left_out else ""]
     if shown_curve is not None:
         width = f" ({words.feet(check.width_ft)} wide)" if words.is_number(check.width_ft) else ""
         notes.insert(0, f"bands: half, 8 in 10 and 9 in 10 of lettings like this one{width}")
@@ -238,7 +238,7 @@ def _offer_line(figure: go.Figure, check: ProposalCheck, x: Any, palette: Palett
         x=at,
         y=1,
         yref="paper",
-        text=f"<b>offer {words.usd(offer)}</b>",
+        text=f"<b>offer {wording.usd(offer)}</b>",
         showarrow=False,
         xanchor="right" if date_axis else "left",
         yanchor="top",

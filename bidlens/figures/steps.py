@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 import plotly.graph_objects as go
 
+from bidlens import wording
 from bidlens.figures import words
 from bidlens.figures.scope import scope_words
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, Palette, apply_theme, axis_title, empty_figure
@@ -37,7 +38,7 @@ class Step:
 def steps_of(check: ProposalCheck) -> list[Step]:
     """Quoted price, each adjustment where the one before ended, and the total."""
     date = check.proposal.date
-    letter = f"letter of {words.day(date)}" if date else "the letter"
+    letter = f"letter of {wording.day(date)}" if date else "the letter"
     steps = [Step(f"Quoted: {scope_words(check.proposal.scope)}", letter, 0.0, check.quoted_per_sf, "quoted")]
     for item in check.adjustments:
         start = steps[-1].end
@@ -53,7 +54,7 @@ def _note(item: object) -> str:
     if not n:
         return source
     if words.is_number(low) and words.is_number(high):
-        return f"n = {n}, middle half {words.half_up(float(low))}–{words.half_up(float(high))}"  # type: ignore[arg-type]
+        return f"n = {n}, middle half {wording.half_up(float(low))}–{wording.half_up(float(high))}"  # type: ignore[arg-type]
     return f"n = {n}, {source}" if source else f"n = {n}"
 
 
@@ -121,7 +122,7 @@ def _row_words(figure: go.Figure, row: int, step: Step, decimals: int, palette: 
         note = "<br>".join(words.wrapped(step.note, 38, most=2 if len(lines) == 1 else 1))
         text += f'<br><span style="font-size:{CAPTION}px;color:{palette.soft}">{note}</span>'
     first = step.role in ("quoted", "total")
-    amount = words.usd(step.amount, decimals) if first else words.signed_usd(step.amount, decimals)
+    amount = wording.usd(step.amount, decimals) if first else wording.signed(step.amount, decimals, "$")
     for said, shift, color in (
         (text, -86, palette.ink),
         (f"<b>{amount}</b>" if total else amount, -12, palette.flagtext if total else palette.ink),
@@ -142,7 +143,7 @@ def _row_words(figure: go.Figure, row: int, step: Step, decimals: int, palette: 
 
 def _caption(check: ProposalCheck, history: pd.DataFrame) -> list[str]:
     date = check.proposal.date
-    letter = f"letter of {words.day(date)}" if date else "the letter"
+    letter = f"letter of {wording.day(date)}" if date else "the letter"
     return [
         words.basis_words(check.basis),
         words.dollars_words(check.dollars_of),

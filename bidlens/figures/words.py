@@ -1,27 +1,16 @@
-"""Numbers and words as figures show them: dollars, percent, dates, sources, and text from files made harmless.
-
-Rounding is half up from the unrounded value. A missing number has no words here; callers say why it is missing.
-"""
+"""Words as figures show them: captions, sources, labels that fit, and text from files made harmless."""
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 import textwrap
 from collections.abc import Iterable, Sequence
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 import pandas as pd
 
 from bidlens import quarters
-
-MINUS = "−"
-BASIS_WORDS = {
-    "beams": "beams and bearings, in place",
-    "superstructure": "superstructure, in place",
-    "bridge": "whole bridge, in place",
-    "contract": "whole contract",
-}
+from bidlens.wording import count, half_up
 
 
 def escape(text: object, most: int = 90) -> str:
@@ -31,39 +20,9 @@ def escape(text: object, most: int = 90) -> str:
     return short.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
-def half_up(value: float, decimals: int = 0) -> Decimal:
-    """Round half away from zero at the given decimals, from the shortest decimal form of the value."""
-    return Decimal(repr(float(value))).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP)
-
-
-def usd(value: float, decimals: int = 0) -> str:
-    """“$1,234” or “−$3”; never “−$0”."""
-    rounded = half_up(value, decimals)
-    return f"{MINUS if rounded < 0 else ''}${abs(rounded):,}"
-
-
-def signed_usd(value: float, decimals: int = 0) -> str:
-    """“+$34.2”, “−$2.4” or “$0.0”."""
-    rounded = half_up(value, decimals)
-    sign = "+" if rounded > 0 else MINUS if rounded < 0 else ""
-    return f"{sign}${abs(rounded):,}"
-
-
-def percent(ratio: float) -> str:
-    """A signed percent without space: “+9%”, “−11%”, “0%”."""
-    rounded = half_up(ratio * 100)
-    sign = "+" if rounded > 0 else MINUS if rounded < 0 else ""
-    return f"{sign}{abs(rounded):,}%"
-
-
 def feet(value: float) -> str:
     """“62 ft”, with a decimal only where there is one."""
     return f"{half_up(value, 1).normalize():f} ft"
-
-
-def day(date: dt.date | pd.Timestamp) -> str:
-    """“9 Mar 2016”."""
-    return f"{date.day} {date:%b %Y}"
 
 
 def years(dates: pd.Series) -> str:
@@ -73,11 +32,6 @@ def years(dates: pd.Series) -> str:
         return ""
     first, last = known.dt.year.min(), known.dt.year.max()
     return str(first) if first == last else f"{first}–{last}"
-
-
-def count(n: int, noun: str) -> str:
-    """“1 contract”, “19 contracts”."""
-    return f"{n:,} {noun}{'' if n == 1 else 's'}"
 
 
 def source_words(history: pd.DataFrame) -> str:

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bidlens import figures
+from bidlens import figures, wording
 from bidlens.figures import words
 from bidlens.figures.marks import key_of
 from bidlens.figures.scatter import dollar_ticks
@@ -191,7 +191,7 @@ def test_panels_give_an_average_from_four_structures_and_say_so_below() -> None:
     assert "no average: needs 4" in text
     own = HISTORY[HISTORY["superstructure"] == "timber"]
     dollars = (own["unit_cost_adjusted"] * own["deck_area_sf"]).sum() / own["deck_area_sf"].sum()
-    assert f"<b>timber</b>  n = 6, average ${words.half_up(dollars)}" in text
+    assert f"<b>timber</b>  n = 6, average ${wording.half_up(dollars)}" in text
 
 
 def test_panels_of_nothing_say_why() -> None:
@@ -267,19 +267,6 @@ def test_dollar_axis_has_two_to_nine_labels_inside_its_range(low: float, ratio: 
     assert all(low <= tick <= low * ratio for tick in ticks)
     if ratio >= 2.6 and low * ratio <= 50_000:
         assert len(ticks) >= 1
-
-
-@pytest.mark.parametrize(
-    ("value", "decimals", "shown"),
-    [(162.5, 0, "$163"), (0.5, 0, "$1"), (-2.4, 1, "−$2.4"), (-0.04, 1, "$0.0"), (1234567.0, 0, "$1,234,567")],
-)
-def test_dollars_round_half_up_with_a_true_minus(value: float, decimals: int, shown: str) -> None:
-    assert words.usd(value, decimals) == shown
-
-
-@pytest.mark.parametrize(("ratio", "shown"), [(0.09, "+9%"), (-0.114, "−11%"), (-0.001, "0%"), (0.125, "+13%")])
-def test_percent_is_signed_and_never_minus_zero(ratio: float, shown: str) -> None:
-    assert words.percent(ratio) == shown
 
 
 def test_caption_lines_break_between_parts() -> None:
