@@ -103,7 +103,7 @@ class Table:
                 offences.append(f"{column.name}: {array.null_count} rows without a value")
             arrays.append(array)
         keys = [name for name in self.key if name in frame]
-        if len(keys) == len(self.key) and (repeats := int(frame.duplicated(keys).sum())):
+        if keys and len(keys) == len(self.key) and (repeats := int(frame.duplicated(keys).sum())):
             offences.append(f"{repeats} rows repeat the key ({', '.join(keys)})")
         if offences:
             raise BadValue(f"rows for the table {self.name} do not fit it: " + "; ".join(offences))

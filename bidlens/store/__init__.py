@@ -1,0 +1,25 @@
+"""The cost record: one DuckDB file with every letting, price, structure and proposal, and where each was read."""
+
+from bidlens.store.ask import ask
+from bidlens.store.connection import Store, discard
+from bidlens.store.export import export_tables
+from bidlens.store.migrate import create_or_upgrade
+from bidlens.store.overrides import apply_override, remove_override, set_categories
+from bidlens.store.save import Saved, save_batch
+from bidlens.store.statements import question_names
+from bidlens.store.undo import undo_batch
+
+__all__ = [
+    "Saved",
+    "Store",
+    "apply_override",
+    "ask",
+    "create_or_upgrade",
+    "discard",
+    "export_tables",
+    "question_names",
+    "remove_override",
+    "save_batch",
+    "set_categories",
+    "undo_batch",
+]

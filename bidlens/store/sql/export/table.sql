@@ -1,0 +1,4 @@
+-- A stored table as it is, in an order of its own.
+SELECT *
+FROM {table}
+ORDER BY ALL;

@@ -1,0 +1,33 @@
+-- One row per letting (contract and letting date): competition and low bid. Bidders are responsive bids alone;
+-- totals as corrected, USD; of bidders tied for first the first by name is shown and tied_low is above 1.
+-- columns: contract_id, letting_date, status, agency, description, bidders, single_bid, low_bidder, low_total,
+--          tied_low, second_total, source_file, source_sheet, source_row, batch_id
+-- parameters: none
+WITH ranked AS (
+    SELECT
+        contract_id, letting_date, total_corrected,
+        row_number() OVER (PARTITION BY contract_id, letting_date ORDER BY rank_corrected NULLS LAST, bidder) AS place
+    FROM bid
+    WHERE status = 'responsive'
+),
+competition AS (
+    SELECT
+        contract_id, letting_date,
+        count(*) AS bidders,
+        max(total_corrected) FILTER (place = 2) AS second_total
+    FROM ranked
+    GROUP BY contract_id, letting_date
+)
+SELECT
+    contract_id, letting_date, status, agency, description,
+    coalesce(bidders, 0) AS bidders,
+    coalesce(bidders = 1, false) AS single_bid,
+    low_bidder,
+    low_total::DOUBLE AS low_total,
+    coalesce(tied_low, 0) AS tied_low,
+    second_total::DOUBLE AS second_total,
+    source_file, source_sheet, source_row, batch_id
+FROM contract
+LEFT JOIN competition USING (contract_id, letting_date)
+LEFT JOIN low_bid USING (contract_id, letting_date)
+ORDER BY letting_date, contract_id;

@@ -1,0 +1,23 @@
+-- Place every line whose pay item the engineer has placed by hand. Of several decisions that fit, the one that names
+-- code and pay unit goes before one that stands for any.
+UPDATE contract_item
+SET work_category = decision.work_category, category_rule = 'placed by hand: ' || decision.reason
+FROM (
+    SELECT item.item_code, item.description, item.pay_unit, o.work_category, o.reason
+    FROM (SELECT DISTINCT item_code, description, pay_unit FROM contract_item) AS item
+    JOIN category_override AS o
+        ON lower(trim(o.description)) = lower(trim(item.description))
+        AND (o.item_code = '' OR o.item_code = item.item_code)
+        AND (o.pay_unit = '' OR o.pay_unit = item.pay_unit)
+    QUALIFY row_number() OVER (
+        PARTITION BY item.item_code, item.description, item.pay_unit
+        ORDER BY o.item_code = '', o.pay_unit = '', o.decided_at DESC, o.description
+    ) = 1
+) AS decision
+WHERE contract_item.item_code IS NOT DISTINCT FROM decision.item_code
+    AND contract_item.description = decision.description
+    AND contract_item.pay_unit IS NOT DISTINCT FROM decision.pay_unit
+    AND (
+        contract_item.work_category <> decision.work_category
+        OR contract_item.category_rule <> 'placed by hand: ' || decision.reason
+    );
