@@ -1,0 +1,1 @@
+"""Writes Larkmoor County, which does not exist: its bridges, lettings, prices, letters and program."""
