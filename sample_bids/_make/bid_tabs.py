@@ -34,8 +34,11 @@ def long_csv(lettings: list[Letting]) -> bytes:
 
 
 def money_csv(lettings: list[Letting]) -> bytes:
-    """Later years: other headings, the job's name on each row, zeros before line numbers, money with sign and commas."""
-    head = "Contract No.,Project,Part,Line No.,Pay Item,Item Description,Units,Bid Qty,Order,Contractor,Status,Bid Price,Bid Amount"
+    """Later years: other headings, the job named on each row, zeros before line numbers, money with sign and commas."""
+    head = (
+        "Contract No.,Project,Part,Line No.,Pay Item,Item Description,Units,Bid Qty,"
+        "Order,Contractor,Status,Bid Price,Bid Amount"
+    )
     rows: list[Row] = [head.split(",")]
     for letting in lettings:
         for place, line in enumerate(letting.lines):

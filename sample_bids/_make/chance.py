@@ -11,7 +11,8 @@ import random
 from collections.abc import Sequence
 from typing import TypeVar
 
-SEED = 20260210
+#: One of forty tried: its lead example is a middling one (truth and estimate agree within a few percent).
+SEED = 2031
 
 T = TypeVar("T")
 

@@ -10,9 +10,9 @@ COUNTY = "Larkmoor County"
 FIRST_NUMBER, BRIDGES = 101, 400
 
 STREAMS = (
-    "Quillfen Creek", "Dorrowby Run", "Thistlemere Ditch", "Ostrake Brook", "Pellan Fork", "Wendry Creek", "Skarnle Run",
-    "Hebbin Slough", "Tarrock Branch", "Gawsel Creek", "Mirrowdale Drain", "Pennywort Creek", "Ulmsey Brook",
-    "Cattlefrith Run", "Bracksedge Creek", "Yarndle Fork", "Fothering Drain", "Lissom Brook",
+    "Quillfen Creek", "Dorrowby Run", "Thistlemere Ditch", "Ostrake Brook", "Pellan Fork", "Wendry Creek",
+    "Skarnle Run", "Hebbin Slough", "Tarrock Branch", "Gawsel Creek", "Mirrowdale Drain", "Pennywort Creek",
+    "Ulmsey Brook", "Cattlefrith Run", "Bracksedge Creek", "Yarndle Fork", "Fothering Drain", "Lissom Brook",
 )  # fmt: skip
 ROADS = (
     "Corvane Road", "Brickfall Road", "Ninebark Lane", "Ostrake Road", "Mossgate Road", "Dunnockfield Road",
@@ -89,7 +89,7 @@ def _old_bridge(number: int) -> Bridge:
 
 
 def inventory() -> dict[str, Bridge]:
-    """All bridges by number, before any of them is replaced. K-117 is the worn-out timber bridge of the lead example."""
+    """All bridges by number, before any is replaced. K-117 is the worn-out timber bridge of the lead example."""
     bridges = {f"K-{number}": _old_bridge(number) for number in range(FIRST_NUMBER, FIRST_NUMBER + BRIDGES)}
     bridges["K-117"] = Bridge(
         "K-117", "Brickfall Road over Pennywort Creek", "timber", 57.0, 20 * 12 + 4, 3, 19.0, 0, 1961

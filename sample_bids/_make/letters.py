@@ -61,10 +61,17 @@ service_life_years = 75
 """,
 }
 
-SEVERAL = '''\
-supplier,date,structure,superstructure,length,width,spans,skew_deg,price_usd,price_per_sf,scope,delivery
-Harrier Steel Works,2026-02-10,K-139,rolled steel beam,54 ft,"26'-0""",1,10,151000,,furnish; deliver; set; bearings,2026-09-15
-Gadwall Precast Co.,2026-02-17,K-204,adjacent box beam,48 ft,"28'-0""",1,15,,84.50,furnish; deliver; set; bearings,2026-08-15
-Gadwall Precast Co.,2026-02-17,K-388,prestressed I-beam,88 ft,"34'-8""",1,20,268000,,furnish; deliver; bearings,2026-09-30
-Whitebeam Bridge Supply,2026-03-03,K-168,timber,26 ft,"24'-0""",1,0,71500,,furnish; deliver; set; deck; railing,2026-07-01
-'''
+SEVERAL = "\n".join(
+    (
+        "supplier,date,structure,superstructure,length,width,spans,skew_deg,price_usd,price_per_sf,scope,delivery",
+        "Harrier Steel Works,2026-02-10,K-139,rolled steel beam,54 ft,26 ft 0 in,1,10,151000,,"
+        "furnish; deliver; set; bearings,2026-09-15",
+        "Gadwall Precast Co.,2026-02-17,K-204,adjacent box beam,48 ft,28 ft 0 in,1,15,,84.50,"
+        "furnish; deliver; set; bearings,2026-08-15",
+        "Gadwall Precast Co.,2026-02-17,K-388,prestressed I-beam,88 ft,34 ft 8 in,1,20,268000,,"
+        "furnish; deliver; bearings,2026-09-30",
+        "Whitebeam Bridge Supply,2026-03-03,K-168,timber,26 ft,24 ft 0 in,1,0,71500,,"
+        "furnish; deliver; set; deck; railing,2026-07-01",
+        "",
+    )
+)

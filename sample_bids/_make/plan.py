@@ -32,7 +32,7 @@ SPAN_COUNTS = {
 }
 SKEWS = (0, 0, 0, 0, 5, 10, 15, 20, 25, 30, 35, 45)
 
-#: Letting date, layout of its file, and its contracts. Layouts: csv (long, estimate as a pseudo-bidder), money (the same
+#: Letting date, layout of its file, and its contracts. Layouts: csv (long, estimate as a pseudo-bidder), money (same
 #: series years later), book (long workbook), wide (workbook, bidders side by side), ansi (Windows-1252 CSV).
 #: X is road resurfacing, C a box culvert; "S+S" is one contract for two bridges.
 LETTINGS = (
@@ -49,7 +49,8 @@ LETTINGS = (
     ("2022-03-09", "money", "S+S B R"), ("2022-08-10", "wide", "R"),
     ("2023-02-08", "money", "I B R"), ("2023-06-14", "wide", "S"), ("2023-10-11", "money", "R T"),
     ("2024-03-13", "money", "B I R"), ("2024-09-11", "wide", "S"), ("2024-11-13", "money", "P"),
-    ("2025-02-12", "money", "R I B"), ("2025-05-14", "wide", "I"), ("2025-06-11", "money", "R S"), ("2025-09-10", "money", "B"),
+    ("2025-02-12", "money", "R I B"), ("2025-05-14", "wide", "I"), ("2025-06-11", "money", "R S"),
+    ("2025-09-10", "money", "B"),
 )  # fmt: skip
 
 TROUBLES: dict[str, tuple[str, ...]] = {

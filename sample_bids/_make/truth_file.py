@@ -30,8 +30,8 @@ def truth_json(lettings: list[Letting], files: dict[tuple[str, str], str]) -> by
         "+ b4 (skew/30)^2 + b5 ln(span/60)^2 + type_effect + year_effect + s t(5)",
         "coefficients": truth.coefficients(),
         "reinforcement": "unsplit bars: deck share = 2.2 Vdeck / (2.2 Vdeck + Vsubstructure), cubic yards as bid",
-        "dollars": "of the low bid as corrected (quantity x unit price to the cent); superstructure, bridge and beams as "
-        "the bases are defined; usd are of the structure's own share where two bridges share a schedule",
+        "dollars": "of the low bid as corrected (quantity x unit price to the cent); superstructure, bridge and beams "
+        "as the bases are defined; usd are of the structure's own share where two bridges share a schedule",
         "pay_items": [
             {"description": wording, "pay_unit": item.unit, "work_category": item.category}
             for item in ITEMS.values()
