@@ -91,10 +91,19 @@ def _other_bid(
     raw = sum(float(line.quantity) * price for line, price in zip(lines, jittered, strict=True))
     scale = factor * float(low_total) / raw
     bid = _bid(firm, lines, _rounded(jittered, scale), status)
-    while factor > 1 and bid.total_as_read <= low_total * Decimal("1.004"):
+    while factor > 1 and not _dearer(bid, lines, low_total):
         scale *= 1.004
         bid = _bid(firm, lines, _rounded(jittered, scale), status)
     return bid
+
+
+def _dearer(bid: Bid, lines: tuple[Line, ...], low_total: Decimal) -> bool:
+    """Whether the bid is above the low one with room to spare, with and without the alternate."""
+    base = [place for place, line in enumerate(lines) if not line.schedule.startswith("ALT")]
+    base_total = sum((bid.printed[place] or ZERO for place in base), ZERO)
+    low_base = sum((lines[place].extension for place in base), ZERO)
+    enough = Decimal("1.004")
+    return bid.total_as_read > low_total * enough and base_total > low_base * enough
 
 
 def _rounded(prices: list[float], scale: float) -> tuple[Decimal, ...]:
