@@ -57,22 +57,21 @@ def imported(folder):
 
 @pytest.fixture(scope="module")
 def counted():
-    """The same workbooks counted by pandas: one row per contract, rank 0 the estimate, debris rows without a contract."""
+    """The same workbooks counted by pandas, columns by place: rank 0 is the estimate, debris lacks a contract."""
     frames = []
     for file in sorted(Path(REAL, "michigan").glob("*.xlsx")):
-        raw = pd.read_excel(file, engine="calamine", dtype=str).rename(columns=str.strip)
-        raw["letting_date"] = pd.Timestamp(file.stem)
-        frames.append(raw)
+        raw = pd.read_excel(file, engine="calamine", dtype=str)
+        rows = raw.iloc[:, [1, 4, 7, -2, -1]]
+        rows.columns = ["contract_id", "description", "bidder", "usd", "rank"]
+        frames.append(rows.dropna().assign(letting_date=pd.Timestamp(file.stem)))
     rows = pd.concat(frames, ignore_index=True)
-    contract, rank, amount = "Proposal ID", "Vend Rank", "Ext Amount"
-    rows = rows[rows[contract].notna() & rows[rank].notna() & rows["Item Description/Supplemental Description"].notna()]
-    rows["rank"] = pd.to_numeric(rows[rank])
-    rows["usd"] = pd.to_numeric(rows[amount].str.replace(r"[$,]", "", regex=True))
-    bids = rows[rows["rank"] > 0].groupby([contract, "letting_date", "Vendor Name"], as_index=False)["usd"].sum()
-    best = bids.sort_values("usd").groupby([contract, "letting_date"]).agg(
-        bidders=("usd", "size"), low_bidder=("Vendor Name", "first"), low_total=("usd", "first")
-    )  # fmt: skip
-    return best.reset_index().rename(columns={contract: "contract_id"})
+    rows["usd"] = pd.to_numeric(rows["usd"].str.replace(r"[$,]", "", regex=True))
+    rows = rows[pd.to_numeric(rows["rank"]) > 0]
+    bids = rows.groupby(["contract_id", "letting_date", "bidder"], as_index=False)["usd"].sum().sort_values("usd")
+    best = bids.groupby(["contract_id", "letting_date"]).agg(
+        bidders=("usd", "size"), low_bidder=("bidder", "first"), low_total=("usd", "first")
+    )
+    return best.reset_index()
 
 
 def test_all_workbooks_and_the_structure_list_come_in(imported):
