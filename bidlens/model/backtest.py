@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import bdtr
 
+from bidlens import wording
 from bidlens.findings import Finding
 from bidlens.model import priors
 from bidlens.model.cost_model import fit_cost_model
@@ -101,7 +102,7 @@ def _findings(count: int, inside: int, error: float, plain: float) -> list[Findi
     low, high = usual_count(count)
     if count < TOO_FEW:
         text = (
-            f"Only {count} past lettings could be foretold: too few to mean much. With ranges that hold 9 in 10, "
+            f"Only {wording.count(count, 'past letting')} could be foretold: too few to mean much. With ranges that hold 9 in 10, "
             f"anything from {low} to {high} of {count} inside would be ordinary chance; {inside} were."
         )
         found.append(Finding("backtest_thin", "check", text))
@@ -110,11 +111,13 @@ def _findings(count: int, inside: int, error: float, plain: float) -> list[Findi
         text = f"{inside} of {count} past prices fell inside their 9-in-10 range; the ranges were too {way} here."
         found.append(Finding("backtest_ranges", "check", text, "Read the ranges with that in mind."))
     if error >= plain:
-        text = (
-            f"The plain mean of the type would have done as well: it missed by {plain:.0%}, the model by {error:.0%}."
-        )
-        found.append(Finding("backtest_no_better", "note", text.replace("%", " %")))
+        text = f"The plain mean of the type would have done as well: it missed by {_percent(plain)}, the model by {_percent(error)}."
+        found.append(Finding("backtest_no_better", "note", text))
     return found
+
+
+def _percent(ratio: float) -> str:
+    return f"{wording.number(ratio * 100)}%"
 
 
 def usual_count(count: int, chance: float = 0.90) -> tuple[int, int]:

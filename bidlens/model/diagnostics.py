@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from bidlens import quarters
+from bidlens import quarters, wording
 from bidlens.errors import Place
 from bidlens.findings import Finding, worst_first
 from bidlens.model import priors
@@ -119,7 +119,7 @@ def _left_out(left_out: pd.DataFrame) -> list[Finding]:
     found = []
     for reason, group in left_out.groupby("reason", sort=True):
         names = _listed(list(group["contract_id"]))
-        text = f"{len(group)} of the history's rows are left out, {reason}: {names}."
+        text = f"{wording.count(len(group), 'row')} of the history left out, {reason}: {names}."
         found.append(Finding("rows_left_out", "check", text, "Correct the rows, or leave them out knowingly."))
     return found
 
@@ -173,9 +173,7 @@ def _lettings(rows: Rows, levels: Levels) -> list[Finding]:
     found = []
     years = len(np.unique(rows.year))
     if years < FEW_YEARS:
-        text = (
-            f"All prices come from {years} letting year{'s' if years > 1 else ''}: market swings are not seen in them."
-        )
+        text = f"All prices come from {wording.count(years, 'letting year')}: market swings are not seen in them."
         found.append(Finding("few_letting_years", "check", text))
     dates = rows.geometry.dates
     beyond = int((levels.quarters_ahead(dates) > 0).sum())
@@ -200,17 +198,16 @@ def _screened(rows: Rows, fit: GridFit) -> list[Finding]:
         if len(found) == _NAMED_AT_MOST:
             break
         text = (
-            f"{named(rows, int(which))}, {row['superstructure']}, ${row['unit_cost']:,.0f}/sf: "
-            f"{row['times_expected']:.2g} times what the rest of the record leads to; it is given no weight."
+            f"{named(rows, int(which))}, {row['superstructure']}, {wording.per_sf(row['unit_cost'])}: "
+            f"{_times(row['times_expected'])} the {wording.per_sf(row['expected'])} the rest of the record leads to; "
+            "it is given no weight."
         )
         do = "Look at its bid tab: unusual job, wrong deck area, or work of another kind in it."
         found.append(Finding("row_screened", "check", text, do, _place(rows, int(which)), str(row["contract_id"])))
     share = len(out) / len(rows.frame)
     if share > SCREENED_SHARE:
-        text = f"{len(out)} of {len(rows.frame)} priced structures lie too far out to be used ({share:.0%})."
-        found.append(
-            Finding("many_rows_screened", "check", text.replace("%)", " %)"), "Check how the rows were priced.")
-        )
+        text = f"{len(out)} of {len(rows.frame)} priced structures lie too far out to be used."
+        found.append(Finding("many_rows_screened", "check", text, "Check how the rows were priced."))
     return found
 
 
@@ -225,10 +222,8 @@ def _departure(fit: GridFit) -> list[Finding]:
     if abs(mean) <= 2 * sd:
         return []
     way = "faster" if mean > 0 else "slower"
-    text = f"Prices here rose {way} than the cost index, by about {abs(mean):.0%} of the index's own change."
-    return [
-        Finding("departs_from_index", "check", text.replace("%", " %"), "Consider whether the index suits the county.")
-    ]
+    text = f"Prices here rose {way} than the cost index, by about {wording.number(abs(mean) * 100)}% of its change."
+    return [Finding("departs_from_index", "check", text, "Consider whether the index suits the county.")]
 
 
 def _outside_range(fit: GridFit, checks: RowChecks) -> list[Finding]:
@@ -236,8 +231,13 @@ def _outside_range(fit: GridFit, checks: RowChecks) -> list[Finding]:
     outside = int((np.abs(checks.left_out_z) > 1.645).sum())
     if count < priors.ROWS_FOR_OLS_CHECK or outside <= OUTSIDE_SHARE * count:
         return []
-    text = f"{outside} of {count} past prices fall outside the 9-in-10 range the others lead to, not {count / 10:.0f}."
+    text = f"{outside} of {count} past prices fall outside the 9-in-10 range the others lead to, not {wording.number(count / 10)}."
     return [Finding("past_prices_outside", "check", text, "Read ranges as too narrow.")]
+
+
+def _times(ratio: float) -> str:
+    """2.4 times; or a share, where it cost less than expected."""
+    return f"{wording.number(ratio, 1)} times" if ratio >= 1 else f"{wording.number(ratio * 100)}% of"
 
 
 def _listed(names: list[str]) -> str:

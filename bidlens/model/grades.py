@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from bidlens import wording
 from bidlens.model import priors
 
 GRADES = ("A", "B", "C", "D")
@@ -91,19 +92,20 @@ def _span(beyond: float, new_type: bool) -> str:
     if beyond == 0:
         return ""
     than = "any on record" if new_type else "any of this type on record"
-    if beyond > 0:
-        size = f"{np.expm1(beyond):.0%} longer".replace("%", " %")
-    else:
-        size = f"{-np.expm1(beyond):.0%} shorter".replace("%", " %")
-    return f"span {size} than {than}, where predictions tend to run low"
+    size, way = _percent(abs(np.expm1(beyond))), "longer" if beyond > 0 else "shorter"
+    return f"span {size} {way} than {than}, where predictions tend to run low"
 
 
 def _area(beyond: float) -> str:
     if beyond == 0:
         return ""
     if beyond > 0:
-        return f"deck area {np.exp(beyond):.1f} times the largest on record"
-    return f"deck area {np.exp(beyond):.0%} of the smallest on record".replace("%", " %")
+        return f"deck area {wording.number(float(np.exp(beyond)), 1)} times the largest on record"
+    return f"deck area {_percent(np.exp(beyond))} of the smallest on record"
+
+
+def _percent(ratio: float) -> str:
+    return f"{wording.number(float(ratio) * 100)}%"
 
 
 def _small_history(rows: int) -> str:
@@ -113,9 +115,9 @@ def _small_history(rows: int) -> str:
 def _time(years_since: float, quarters_ahead: int) -> str:
     said = []
     if years_since > STALE_YEARS:
-        said.append(f"last letting on record {years_since:.0f} years earlier")
+        said.append(f"last letting on record {wording.number(years_since)} years earlier")
     if quarters_ahead:
-        said.append(f"cost index forecast {quarters_ahead} quarter{'s' if quarters_ahead > 1 else ''} ahead")
+        said.append(f"cost index forecast {wording.count(quarters_ahead, 'quarter')} ahead")
     return "; ".join(said)
 
 
@@ -130,4 +132,4 @@ def _sway(evidence: Evidence, which: int) -> str:
     if abs(sway) <= INFLUENCE_LIMIT:
         return ""
     way = "higher" if sway > 0 else "lower"
-    return f"without {evidence.swayed_by[which]} it would be {abs(sway):.0%} {way}".replace("%", " %")
+    return f"without {evidence.swayed_by[which]} it would be {_percent(abs(sway))} {way}"
