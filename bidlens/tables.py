@@ -171,6 +171,7 @@ PROPOSAL = Table(
         Column("length_ft", "DOUBLE", "Structure length.", "ft", check="length_ft > 0"),
         Column("width_ft", "DOUBLE", "Out-to-out width.", "ft", check="width_ft > 0"),
         Column("spans", "INTEGER", "Number of spans.", check="spans > 0"),
+        Column("span_ft", "DOUBLE", "Longest span, if stated.", "ft", check="span_ft > 0"),
         Column("skew_deg", "DOUBLE", "Skew.", "degrees", check="skew_deg BETWEEN 0 AND 90"),
         Column("price_usd", _MONEY, "Lump sum quoted.", "USD"),
         Column("price_per_sf", _PRICE, "Price quoted by deck area.", "USD/sf"),

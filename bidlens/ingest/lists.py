@@ -82,7 +82,7 @@ class Row:
     def length_ft(self, name: str) -> float | None:
         """A length; a bare number is in the unit of the heading, feet if that names none."""
         cell = self.cell(name)
-        unit = unit_in_heading(self.header.name_of(name), _LENGTH_UNITS) or "ft"
+        unit = length_unit(self.header.name_of(name))
         return None if cell is None else lengths.parse_length_ft(cell, unit, self.place_of(name))
 
     def area_sf(self, name: str) -> float | None:
@@ -98,6 +98,11 @@ class Row:
     def count(self, name: str, what: str) -> int | None:
         cell = self.cell(name)
         return None if cell is None else whole_number(cell, what, self.place_of(name))
+
+
+def length_unit(heading: str) -> str:
+    """The unit of bare numbers under a heading: the one it names, else feet."""
+    return unit_in_heading(heading, _LENGTH_UNITS) or "ft"
 
 
 def unit_in_heading(heading: str, units: Mapping[tuple[str, ...], str]) -> str | None:
@@ -168,7 +173,6 @@ def sheets_of(grids: Sequence[Grid], stems: Mapping[str, FieldStems], required: 
             found.findings += _not_read(grid)
             continue
         found.headers.append((grid, header))
-        found.findings += grid.findings
         _take(grid, header, found)
     if not found.headers:
         raise UnreadableFile(f"no row names {told}", where=grids[0].file if grids else None, do=_HOW_TO_HEAD)

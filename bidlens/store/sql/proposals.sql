@@ -1,9 +1,10 @@
 -- One row per supplier proposal; prices in USD and USD per square foot.
 -- columns: proposal_id, batch_id, supplier, proposal_date, structure_id, superstructure, length_ft, width_ft, spans,
---          skew_deg, price_usd, price_per_sf, delivery, service_life_years, source_file, source_sheet, source_row
+--          span_ft, skew_deg, price_usd, price_per_sf, delivery, service_life_years, source_file, source_sheet, source_row
 -- parameters: none
 SELECT
-    proposal_id, batch_id, supplier, proposal_date, structure_id, superstructure, length_ft, width_ft, spans, skew_deg,
+    proposal_id, batch_id, supplier, proposal_date, structure_id, superstructure, length_ft, width_ft, spans, span_ft,
+    skew_deg,
     price_usd::DOUBLE AS price_usd,
     price_per_sf::DOUBLE AS price_per_sf,
     delivery, service_life_years, source_file, source_sheet, source_row

@@ -1,0 +1,241 @@
+"""One supplier's proposal from named values: a TOML file, a table row or a form on the screen.
+
+Every value that cannot be used is an error naming its place, what was seen and what to write instead; a name that is
+not known is an error too, with the name it is most like.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import difflib
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+
+from bidlens.errors import BadValue, Place
+from bidlens.findings import Finding
+from bidlens.ingest import cells, lists
+from bidlens.ingest.headers import words_of
+from bidlens.lengths import parse_length_ft
+from bidlens.proposal.offer import SCOPE_PARTS, Proposal
+from bidlens.superstructure import all_types, read_type
+from bidlens.wording import per_sf, usd
+
+#: Names a proposal may use. Lengths may carry their unit in the name.
+NAMES = (
+    "proposal", "supplier", "date", "structure", "superstructure", "length", "length_ft", "length_m", "width",
+    "width_ft", "width_m", "spans", "span", "span_ft", "span_m", "skew", "skew_deg", "price_usd", "price_per_sf",
+    "scope", "delivery", "service_life_years",
+)  # fmt: skip
+PRICES_TOLERANCE_RATIO = 0.02
+
+_SCOPE_WORDS = Path(__file__).with_name("scope_words.toml")
+_BETWEEN_PARTS = re.compile(r"[;,+&\n]|\band\b", re.IGNORECASE)
+_AROUND_MONEY = re.compile(
+    r"\b(usd|dollars?|lump\s+sum)\b|(/|\bper\b)\s*(sf|sq\.?\s*ft\.?|square\s+foot)\b", re.IGNORECASE
+)
+
+
+def parse_proposal(
+    fields: Mapping[str, object], place: Place | None = None, headings: Mapping[str, str] | None = None
+) -> Proposal:
+    """A proposal from values by name (`NAMES`); None and empty text count as not given.
+
+    place : file and row, for messages. headings : what the file calls each name, where that differs.
+    Raises BadValue for an unknown name, a value that cannot be used, and a missing supplier, type, price or scope.
+    """
+    given = _Given({name: value for name, value in fields.items() if not _is_blank(value)}, place, headings or {})
+    given.refuse_unknown_names()
+    supplier = given.needed_text("supplier", "Name the firm that makes the offer.")
+    structure = given.text("structure")
+    as_read = given.needed_text("superstructure", f"Write one of: {', '.join(kind.name for kind in all_types())}.")
+    superstructure, unknown = read_type(as_read, place)
+    date = given.date("date")
+    named = " / ".join(filter(None, (supplier, structure, date.isoformat() if date else None)))
+    proposal = Proposal(
+        proposal_id=given.text("proposal") or named,
+        supplier=supplier,
+        superstructure=superstructure,
+        scope=given.scope(),
+        price_usd=given.money("price_usd", 2),
+        price_per_sf=given.money("price_per_sf", 5),
+        date=date,
+        structure=structure,
+        length_ft=given.length_ft("length"),
+        width_ft=given.length_ft("width"),
+        spans=given.count("spans"),
+        span_ft=given.length_ft("span"),
+        skew_deg=given.skew(),
+        delivery=given.date("delivery"),
+        service_life_years=given.years("service_life_years"),
+        superstructure_as_read=as_read,
+        place=place,
+    )
+    doubts = (unknown, _prices_differ(proposal))
+    return replace(proposal, findings=tuple(doubt for doubt in doubts if doubt))
+
+
+def scope_of(written: object, where: Place | str | None = None) -> tuple[str, ...]:
+    """The parts of the work in a list or in text split by commas, semicolons, plus signs or "and".
+
+    Given in the order of `SCOPE_PARTS`, each once. Raises BadValue, with the nearest word, for words not understood.
+    """
+    entries = [written] if isinstance(written, str) else written
+    if not isinstance(entries, Sequence):
+        raise BadValue(f"the scope is “{written}”", where=where, do=_HOW_TO_SCOPE)
+    pieces = [piece for entry in entries for piece in _BETWEEN_PARTS.split(str(entry))]
+    parts = {_part(piece, where) for piece in pieces if piece.strip()}
+    if not parts:
+        raise BadValue("the proposal states no scope", where=where, do=_HOW_TO_SCOPE)
+    return tuple(part for part in SCOPE_PARTS if part in parts)
+
+
+_HOW_TO_SCOPE = f"List what the price includes, any of: {', '.join(SCOPE_PARTS)}."
+
+
+def nearest(word: str, known: Sequence[str]) -> str:
+    """A question naming the known word that is closest, or nothing if none is close."""
+    near = difflib.get_close_matches(word.lower(), known, n=1, cutoff=0.6)
+    return f"Did you mean {near[0]}? " if near else ""
+
+
+def _part(entry: str, where: Place | str | None) -> str:
+    words = words_of(entry)
+    scores = {
+        part: max(
+            (len(line) for line in lines if all(any(word.startswith(stem) for word in words) for stem in line)),
+            default=0,
+        )
+        for part, lines in _scope_words().items()
+    }
+    best = max(scores.values())
+    leading = [part for part, score in scores.items() if score == best]
+    if best and len(leading) == 1:
+        return leading[0]
+    said = f"the scope names “{entry.strip()}”"
+    if best:
+        said += f", which could be {' or '.join(leading)}"
+    raise BadValue(said, where=where, do=nearest(entry.strip(), SCOPE_PARTS) + _HOW_TO_SCOPE)
+
+
+@cache
+def _scope_words() -> dict[str, tuple[tuple[str, ...], ...]]:
+    told = tomllib.loads(_SCOPE_WORDS.read_text(encoding="utf-8"))
+    return {part: tuple(tuple(line.split()) for line in lines) for part, lines in told.items()}
+
+
+def _is_blank(value: object) -> bool:
+    return value is None or (isinstance(value, str) and not value.strip()) or value != value  # NaN is not itself
+
+
+def _prices_differ(offer: Proposal) -> Finding | None:
+    """A lump sum and a price by deck area that do not say the same."""
+    if offer.price_usd is None or offer.price_per_sf is None or not offer.length_ft or not offer.width_ft:
+        return None
+    by_area = float(offer.price_usd) / (offer.length_ft * offer.width_ft)
+    if abs(by_area / float(offer.price_per_sf) - 1) <= PRICES_TOLERANCE_RATIO:
+        return None
+    return Finding(
+        "prices_differ",
+        "check",
+        f"The lump sum of {usd(float(offer.price_usd))} is {per_sf(by_area, 2)} by the deck area, but the letter says "
+        f"{per_sf(float(offer.price_per_sf), 2)}.",
+        "Ask the supplier which one stands.",
+        offer.place,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """Values by name, and where each stands."""
+
+    values: Mapping[str, object]
+    place: Place | None
+    headings: Mapping[str, str] = field(default_factory=dict)
+
+    def where(self, name: str) -> Place | str:
+        shown = self.headings.get(name, name)
+        if self.place is None:
+            return f"“{shown}”"
+        if self.place.row is None:
+            return f"{self.place}, key “{shown}”"
+        return replace(self.place, column=shown)
+
+    def refuse_unknown_names(self) -> None:
+        for name in self.values:
+            if name not in NAMES:
+                do = f"{nearest(name, NAMES)}Names used: {', '.join(NAMES)}."
+                raise BadValue(f"“{name}” is not part of a proposal", where=self.where(name), do=do)
+
+    def text(self, name: str) -> str | None:
+        value = self.values.get(name)
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, str | int | float | Decimal):
+            raise BadValue(f"{name} is “{value}”", where=self.where(name), do="Write it as text in quotation marks.")
+        return cells.text(value if isinstance(value, str | float) else str(value))
+
+    def needed_text(self, name: str, do: str) -> str:
+        found = self.text(name)
+        if found is None:
+            raise BadValue(f"the proposal gives no {name}", where=self.place or self.where(name), do=do)
+        return found
+
+    def date(self, name: str) -> dt.date | None:
+        value = self.values.get(name)
+        if value is None:
+            return None
+        if not isinstance(value, str | int | float | dt.date):
+            raise BadValue(f"{name} is “{value}”", where=self.where(name), do="Write it as 2031-04-08.")
+        return cells.date(value, self.where(name))
+
+    def length_ft(self, name: str) -> float | None:
+        units = {name: "ft", f"{name}_ft": "ft", f"{name}_m": "m"}
+        given = [key for key in units if key in self.values]
+        if len(given) > 1:
+            raise BadValue(f"{' and '.join(given)} are both given", where=self.where(given[1]), do="Keep one of them.")
+        return parse_length_ft(self.values[given[0]], units[given[0]], self.where(given[0])) if given else None
+
+    def count(self, name: str) -> int | None:
+        value = self.values.get(name)
+        return None if value is None else lists.whole_number(value, name, self.where(name))
+
+    def skew(self) -> float | None:
+        name = "skew_deg" if "skew_deg" in self.values else "skew"
+        value = self.values.get(name)
+        return None if value is None else lists.degrees(value, self.where(name))
+
+    def years(self, name: str) -> float | None:
+        value = self.values.get(name)
+        if value is None:
+            return None
+        shown = re.sub(r"\s*(years?|yrs?\.?)$", "", str(value).strip(), flags=re.IGNORECASE)
+        if not re.fullmatch(r"\d+(\.\d+)?", shown) or not 0 < float(shown) <= 500:
+            raise BadValue(f"{name} is “{value}”", where=self.where(name), do="Give years above zero, for example 75.")
+        return float(shown)
+
+    def money(self, name: str, scale: int) -> Decimal | None:
+        """A price above zero, with or without $ and thousands marks."""
+        value = self.values.get(name)
+        if value is None:
+            return None
+        do = "Write a price above zero, as 158000 or $158,000.00."
+        try:
+            if not isinstance(value, str | int | float | Decimal):
+                raise ValueError("not a number")
+            plain = _AROUND_MONEY.sub("", value) if isinstance(value, str) else value
+            read = cells.number(float(plain) if isinstance(plain, Decimal) else plain, scale)
+        except ValueError as error:
+            raise BadValue(f"cannot read “{value}” as a price", where=self.where(name), do=do) from error
+        if read is None or read <= 0:
+            raise BadValue(f"{name} is “{value}”", where=self.where(name), do=do)
+        return read
+
+    def scope(self) -> tuple[str, ...]:
+        if "scope" not in self.values:
+            raise BadValue("the proposal states no scope", where=self.place or self.where("scope"), do=_HOW_TO_SCOPE)
+        return scope_of(self.values["scope"], self.where("scope"))
