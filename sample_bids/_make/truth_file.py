@@ -7,14 +7,11 @@ from decimal import Decimal
 
 from _make import truth
 from _make.bids import Bid, Letting
-from _make.catalog import BEAMS, BRIDGE, ITEMS, SUPERSTRUCTURE
+from _make.catalog import BEAMS, BRIDGE, ITEMS, SUPERSTRUCTURE, UNITS
 from _make.chance import SEED
 from _make.low_bid import Line, TrueCost, deck_share
 from _make.money import ZERO, cents
-from _make.superstructures import area_sf, parts  # noqa: F401
-
-#: Two rolled-beam quotes per cent of deck work and railing added: see `lead_offer`.
-LEAD = {"superstructure": "rolled steel beam", "span_ft": 62.0, "deck_area_sf": 62 * 28.0, "skew_deg": 0.0}
+from _make.superstructures import area_sf
 
 
 def truth_json(lettings: list[Letting], files: dict[tuple[str, str], str]) -> bytes:
@@ -35,7 +32,7 @@ def truth_json(lettings: list[Letting], files: dict[tuple[str, str], str]) -> by
         "pay_items": [
             {"description": wording, "pay_unit": item.unit, "work_category": item.category}
             for item in ITEMS.values()
-            for wording in dict.fromkeys(item.wordings)
+            for wording in dict.fromkeys(item.description(layout) for layout in UNITS)
         ],
         "contracts": contracts,
     }
