@@ -23,15 +23,18 @@ B4_SKEW = 0.05
 B5_LN_SPAN_SQUARED = 0.12
 NOISE_S = 0.14
 NOISE_LIMIT = 2.4  # the invented t(5) is cut here, so that the only outlier is the one that is planned
+#: Not in step with usual spans: were the short-span types the cheap ones, a model that pools types could not tell
+#: type from span, and no test could blame it.
 TYPE_EFFECT = {
     "rolled steel beam": 0.00,
-    "adjacent box beam": -0.09,
-    "concrete slab": -0.16,
-    "prestressed I-beam": -0.04,
-    "timber": -0.20,
-    "steel plate girder": 0.14,
+    "adjacent box beam": -0.10,
+    "concrete slab": -0.01,
+    "prestressed I-beam": -0.08,
+    "timber": -0.14,
+    "steel plate girder": 0.06,
 }
-YEAR_EFFECT = {year: round(Chance("year effect", year).normal(0, 0.035), 4) for year in range(2012, 2027)}
+YEAR_EFFECT_SD = 0.035
+YEARS = range(2012, 2027)
 EMERGENCY = 0.78  # added to the log price of the one emergency job
 
 INDEX: CostIndex = load_shipped_index("nhcci")
@@ -39,6 +42,11 @@ INDEX: CostIndex = load_shipped_index("nhcci")
 
 def quarter_of(day: dt.date) -> str:
     return f"{day.year}Q{(day.month - 1) // 3 + 1}"
+
+
+def year_effect(year: int) -> float:
+    """What the market of a year adds to the log price; from the seed."""
+    return round(Chance("year effect", year).normal(0, YEAR_EFFECT_SD), 4)
 
 
 def index_at(day: dt.date) -> float:
@@ -60,7 +68,7 @@ def log_unit_cost(
         + B4_SKEW * (skew_deg / 30) ** 2
         + B5_LN_SPAN_SQUARED * ln_span**2
         + TYPE_EFFECT[superstructure]
-        + YEAR_EFFECT[day.year]
+        + year_effect(day.year)
     )
 
 
@@ -78,7 +86,7 @@ def coefficients() -> dict[str, object]:
         "noise_t_cut_at": NOISE_LIMIT,
         "emergency_log_addition": EMERGENCY,
         "type_effect": TYPE_EFFECT,
-        "year_effect": {str(year): effect for year, effect in YEAR_EFFECT.items()},
+        "year_effect": {str(year): year_effect(year) for year in YEARS},
         "index": INDEX.name,
         "index_release": INDEX.release,
         "index_seasonally_adjusted": INDEX.seasonally_adjusted,

@@ -5,10 +5,9 @@ from __future__ import annotations
 import json
 from decimal import Decimal
 
-from _make import truth
+from _make import chance, truth
 from _make.bids import Bid, Letting
 from _make.catalog import BEAMS, BRIDGE, ITEMS, SUPERSTRUCTURE, UNITS
-from _make.chance import SEED
 from _make.low_bid import Line, TrueCost, deck_share
 from _make.money import ZERO, cents
 from _make.superstructures import area_sf
@@ -22,7 +21,7 @@ def truth_json(lettings: list[Letting], files: dict[tuple[str, str], str]) -> by
     ]
     data = {
         "about": "What make_samples.py put into Larkmoor County. Invented; only the cost index is published.",
-        "seed": SEED,
+        "seed": chance.SEED,
         "law": "ln(cost/sf) = alpha + ln I(quarter) + b1 ln(span/60) + b2 ln(area/2000) + b3 (min(bidders,8)-5) "
         "+ b4 (skew/30)^2 + b5 ln(span/60)^2 + type_effect + year_effect + s t(5)",
         "coefficients": truth.coefficients(),
