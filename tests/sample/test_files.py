@@ -30,7 +30,8 @@ TRADE_WORDS = {
 def data_files(folder: Path) -> list[str]:
     """Everything but the program that wrote it and the page that explains it."""
     files = (path.relative_to(folder) for path in folder.rglob("*") if path.is_file())
-    kept = [path for path in files if path.parts[0] not in ("_make", "__pycache__", "make_samples.py", "README.md")]
+    other = ("_make", "__pycache__", "make_samples.py", "README.md")
+    kept = [path for path in files if path.parts[0] not in other and not path.parts[0].startswith(".")]
     return sorted(str(path) for path in kept)
 
 
