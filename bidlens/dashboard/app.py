@@ -1,0 +1,54 @@
+"""The frame around every page: navigation, header line, style. Run by `launch`, page files are run from here."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import streamlit as st
+
+from bidlens.dashboard import blocks, cache, style, words
+from bidlens.errors import BidlensError
+
+PAGES = (
+    ("pages/proposal_check.py", "Proposal check"),
+    ("pages/unit_cost_history.py", "Unit cost history"),
+    ("pages/records.py", "Records"),
+    ("pages/how_it_works.py", "How it works"),
+)
+
+
+def main() -> None:
+    """Draw the frame and run the page; an error of ours is shown in words, never as a traceback."""
+    st.set_page_config(page_title="bidlens", layout="wide")
+    colors = blocks.palette()
+    st.html(style.css(colors))
+    st.logo(style.mark(colors), size="medium")
+    pages = [st.Page(file, title=title, default=number == 0) for number, (file, title) in enumerate(PAGES)]
+    page = st.navigation(pages, position="top")
+    try:
+        header()
+        page.run()
+    except BidlensError as error:
+        blocks.stopped(error)
+
+
+def header() -> None:
+    """“Larkmoor County bridge cost record · 69 contracts, 2012–2025”, and the cost index in use."""
+    index = f"Cost index: {cache.database().index().title}"
+    if cache.is_empty():
+        blocks.header_line("Bridge cost record · nothing imported yet", index)
+        return
+    counts = cache.counts()
+    record = f"{county()} · {blocks.counted(counts['contracts'], 'contract')}"
+    years = words.years(counts["first_letting"], counts["last_letting"])
+    blocks.header_line(f"{record}, {years}" if years else record, index)
+
+
+def county() -> str:
+    """Whose record it is: the letting agency most contracts name, else the file's name."""
+    agencies = Counter(cache.table("lettings")["agency"].dropna())
+    owner = agencies.most_common(1)[0][0] if agencies else cache.database().path.stem
+    return f"{words.label(owner, 60)} bridge cost record"
+
+
+main()

@@ -1,0 +1,90 @@
+"""The one place that caches. What is read from the cost record is keyed by its path, its stamp and what was asked."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from bidlens import workflow
+from bidlens.errors import BadValue
+from bidlens.model import Backtest
+from bidlens.proposal import Proposal
+from bidlens.workflow import Database, Papers, PricedHistory
+
+DATABASE_VARIABLE = "BIDLENS_DB"
+
+
+def database() -> Database:
+    """The cost record this dashboard shows: one object for all its sessions."""
+    path = os.environ.get(DATABASE_VARIABLE)
+    if not path:
+        raise BadValue("no cost record was named", do="Start the dashboard with: bidlens dashboard --db FILE")
+    return _database(path)
+
+
+@st.cache_resource(show_spinner=False)
+def _database(path: str) -> Database:
+    return workflow.open_database(Path(path))
+
+
+def _key() -> tuple[str, str]:
+    db = database()
+    return str(db.path), db.stamp()
+
+
+def is_empty() -> bool:
+    """Whether nothing has been imported yet."""
+    return not database().path.exists() or counts()["files"] == 0
+
+
+def counts() -> dict[str, Any]:
+    return dict(table("counts"))
+
+
+def table(question: str) -> Any:
+    """One of the record's own tables by the name of the `Database` method that gives it."""
+    return _table(*_key(), question)
+
+
+@st.cache_data(max_entries=64, show_spinner=False)
+def _table(path: str, stamp: str, question: str) -> Any:
+    return getattr(_database(path), question)()
+
+
+def proposals() -> list[Proposal]:
+    """Supplier proposals on record."""
+    return list(_table(*_key(), "proposals"))
+
+
+def price_history(basis: str, dollars_of: str | None) -> PricedHistory:
+    """Unit-cost history and model on one basis."""
+    return _price_history(*_key(), basis, dollars_of)
+
+
+@st.cache_data(max_entries=24, show_spinner="Fitting the county's price history …")
+def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None) -> PricedHistory:
+    return _database(path).price_history(basis, dollars_of)
+
+
+def backtest(basis: str) -> Backtest:
+    """How past lettings would have been predicted."""
+    return _backtest(*_key(), basis)
+
+
+@st.cache_data(max_entries=8, show_spinner="Asking about each past letting …")
+def _backtest(path: str, stamp: str, basis: str) -> Backtest:
+    return workflow.backtest(_database(path), basis)
+
+
+def papers(contract_id: str, letting_date: pd.Timestamp, structure_id: str, basis: str) -> Papers:
+    """The papers behind one price."""
+    return _papers(*_key(), contract_id, str(letting_date.date()), structure_id, basis)
+
+
+@st.cache_data(max_entries=128, show_spinner=False)
+def _papers(path: str, stamp: str, contract_id: str, letting_date: str, structure_id: str, basis: str) -> Papers:
+    return _database(path).papers(contract_id, pd.Timestamp(letting_date).date(), structure_id, basis)

@@ -1,0 +1,54 @@
+"""What can be taken away from a page: CSV and XLSX of a frame, and a check as memo, workbook, CSV or JSON."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pandas as pd
+import streamlit as st
+
+from bidlens.proposal import ProposalCheck
+from bidlens.report import as_json, memo, workbook
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def file_stem(text: str) -> str:
+    """A file name from words: letters, digits and underscores."""
+    return re.sub(r"[^A-Za-z0-9]+", "_", text).strip("_")[:60] or "bidlens"
+
+
+def check_buttons(check: ProposalCheck, sources: str) -> None:
+    """Memo to print, and the working as workbook, table or JSON."""
+    stem = file_stem(f"check {check.proposal.supplier} {check.proposal.structure or ''}")
+    with st.popover("Download"):
+        st.download_button(
+            "Memo to print (HTML)", memo.memo_html([check], sources), f"{stem}.html", "text/html", key="memo"
+        )
+        st.download_button("Working (XLSX)", _working(check, sources), f"{stem}.xlsx", XLSX, key="working")
+        st.download_button(
+            "Closest contracts (CSV)", workbook.safe_csv(check.comparables), f"{stem}.csv", "text/csv", key="closest"
+        )
+        st.download_button(
+            "All numbers (JSON)",
+            as_json.document("check", proposals=[check.as_dict()]),
+            f"{stem}.json",
+            "application/json",
+            key="numbers",
+        )
+
+
+def _working(check: ProposalCheck, sources: str) -> bytes:
+    target = io.BytesIO()
+    workbook.write_workbook(target, memo.working_sheets([check]), [check.verdict.text, check.verdict.support, sources])
+    return target.getvalue()
+
+
+def frame_buttons(frame: pd.DataFrame, stem: str, sheet: str, notes: list[str]) -> None:
+    """A frame as CSV and as workbook."""
+    target = io.BytesIO()
+    workbook.write_workbook(target, {sheet: frame}, notes)
+    with st.popover("Download"):
+        st.download_button("CSV", workbook.safe_csv(frame), f"{stem}.csv", "text/csv", key=f"{stem}_csv")
+        st.download_button("XLSX", target.getvalue(), f"{stem}.xlsx", XLSX, key=f"{stem}_xlsx")

@@ -1,0 +1,135 @@
+"""The unit-cost history in sentences and tables: what was paid, against the five years before, one row a structure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from bidlens import quarters, wording
+from bidlens.dashboard import blocks
+from bidlens.dashboard.filters import Filters
+from bidlens.dashboard.words import Html, bold_numbers, known, or_not_given, place
+from bidlens.normalizer import UnitCostHistory, ratio_of_sums
+
+YEARS = 5
+#: Fewer structures than this in a span of years, and no average is given.
+AVERAGE_FROM = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """Some years of the history: the average is dollars over deck area, None under `AVERAGE_FROM` structures."""
+
+    years: str
+    n: int
+    average: float | None
+
+
+def period(frame: pd.DataFrame, first: int, last: int) -> Period:
+    """The average of the lettings from the first year to the last."""
+    rows = frame[frame["letting_date"].dt.year.between(first, last)]
+    average = ratio_of_sums(rows, "unit_cost_adjusted") if len(rows) >= AVERAGE_FROM else None
+    return Period(f"{first}–{last}", len(rows), average)
+
+
+def shown_rows(frame: pd.DataFrame, filters: Filters) -> pd.DataFrame:
+    """The rows of the types and years asked for."""
+    year = frame["letting_date"].dt.year
+    keep = year.between(filters.first_year or int(year.min()), filters.last_year or int(year.max()))
+    if filters.types:
+        keep &= frame["superstructure"].isin(filters.types)
+    return frame[keep]
+
+
+def answer(frame: pd.DataFrame, what: str) -> tuple[Html, str]:
+    """The answer sentence and the line of counts under it. frame : at least one row."""
+    last = int(frame["letting_date"].dt.year.max())
+    late, early = period(frame, last - YEARS + 1, last), period(frame, last - 2 * YEARS + 1, last - YEARS)
+    if late.average is None:
+        n = blocks.counted(late.n, "structure")
+        sentence = bold_numbers(
+            ("Too few prices for an average.",), f" {n} let in {late.years}; it takes {AVERAGE_FROM}."
+        )
+        return sentence, "Every price on record is drawn and listed below."
+    parts: list[str | tuple[str]] = [(wording.per_sf(late.average),), f" on average for {what}, {late.years}"]
+    counts = f"Dollars of all structures over their deck area. {late.n} structures in {late.years}"
+    if early.average is None:
+        return bold_numbers(*parts, "."), f"{counts}, too few in the five years before to compare."
+    change = late.average / early.average - 1
+    said = wording.half_up(abs(change) * 100)
+    more = f"{said}% {'more' if change > 0 else 'less'}" if said else "as much"
+    joined = "than" if said else "as"
+    sentence = bold_numbers(*parts, "; ", (more,), f" {joined} in {early.years} after the cost index.")
+    return sentence, f"{counts}, {early.n} in {early.years}; types and spans differ between them."
+
+
+def left_out_words(history: UnitCostHistory) -> str:
+    """“2: no deck area” for the title block."""
+    reasons = history.left_out["reason"].value_counts()
+    if reasons.empty:
+        return "none"
+    first = str(reasons.index[0])
+    rest = f" and {len(reasons) - 1} more reasons" if len(reasons) > 1 else ""
+    return f"{len(history.left_out)}: {first if len(first) <= 60 else first[:59] + '…'}{rest}"
+
+
+def table(frame: pd.DataFrame) -> pd.DataFrame:
+    """One row a structure, newest first, each adjustment a column, for the page and the download."""
+    ordered = frame.sort_values(["letting_date", "contract_id"], ascending=False, kind="stable")
+    where = [
+        place(*row) for row in zip(ordered["source_file"], ordered["source_sheet"], ordered["source_row"], strict=True)
+    ]
+    return pd.DataFrame(
+        {
+            "Contract": ordered["contract_id"],
+            "Bridge": ordered["structure_id"],
+            "Over": ordered["name"],
+            "Let": ordered["letting_date"].dt.date,
+            "Type": ordered["superstructure"],
+            "Span, ft": ordered["span_ft"],
+            "Deck, sf": ordered["deck_area_sf"],
+            "Bids": ordered["bidders"],
+            "Low bidder": ordered["low_bidder"],
+            "Dollars as bid": ordered["basis_usd"],
+            "Share of schedule": ordered["area_share"],
+            "As bid, $/sf": ordered["unit_cost"],
+            "Index ratio": ordered["index_ratio"],
+            "Adjusted, $/sf": ordered["unit_cost_adjusted"],
+            "At reference span, $/sf": ordered["unit_cost_at_reference_span"],
+            "First source row": where,
+        }
+    )
+
+
+def type_rows(frame: pd.DataFrame) -> list[list[Any]]:
+    """Each type: n, average, lowest, highest, spans; most structures first."""
+    rows = []
+    for kind in frame["superstructure"].value_counts().index:
+        own = frame[frame["superstructure"] == kind]
+        average = ratio_of_sums(own, "unit_cost_adjusted") if len(own) >= AVERAGE_FROM else None
+        low, high = own["unit_cost_adjusted"].min(), own["unit_cost_adjusted"].max()
+        spans = own["span_ft"].dropna()
+        span = f"{wording.number(spans.min())} to {wording.number(spans.max())}" if len(spans) else None
+        rows.append(
+            [
+                kind,
+                len(own),
+                or_not_given(average, wording.number, f"needs {AVERAGE_FROM}"),
+                f"{wording.number(low)} to {wording.number(high)}",
+                or_not_given(span, str),
+            ]
+        )
+    return rows
+
+
+def notes(history: UnitCostHistory) -> list[str]:
+    """What a downloaded table must carry with it."""
+    return [
+        f"Unit-cost history, {history.basis} basis, dollars of {quarters.shown(history.dollars_of)}",
+        f"Cost index: {history.index_title}",
+        "As bid: dollars of the basis in the low responsive bid, as corrected, over deck area. Adjusted: as bid times "
+        "the index ratio of the base quarter over the letting quarter.",
+        f"Left out: {len(history.left_out)} structures" if known(len(history.left_out)) else "",
+    ]

@@ -1,0 +1,108 @@
+"""Can I rely on it? How past lettings would have been predicted, and where each number comes from."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import streamlit as st
+
+from bidlens import figures, wording
+from bidlens.dashboard import blocks, cache, empty
+from bidlens.dashboard.filters import Filters, basis_title, compare_widgets
+from bidlens.dashboard.words import bold_numbers
+from bidlens.figures.words import source_words
+from bidlens.model import Backtest
+from bidlens.reference import load_table
+
+QUESTION = "Can I rely on it?"
+
+#: What is seen, how it is found, what it leaves out; in the file's order.
+EXPLAINED = Path(blocks.__file__).with_name("numbers_explained.toml")
+
+
+def page() -> None:
+    """The whole page."""
+    if cache.is_empty():
+        empty.no_bid_tabs(QUESTION)
+    else:
+        filters = Filters.from_query(st.query_params)
+        with blocks.stops_shown():
+            looked_back(filters)
+    explained()
+    blocks.caution(
+        blocks.FITNESS,
+        blocks.AWARD,
+        "A service life is the user’s assumption; a 75-year design life is a load basis, not an expected life.",
+        "Price jumps such as 2021–2023 lie outside what any range learnt from the past can promise.",
+    )
+
+
+def looked_back(filters: Filters) -> None:
+    """The back-test in one sentence and one picture."""
+    result = cache.backtest(filters.basis)
+    priced = cache.price_history(filters.basis, None)
+    if not result.n:
+        blocks.opening(
+            QUESTION, bold_numbers(("Too few past lettings to look back on.",)), "It takes lettings of several years."
+        )
+    else:
+        blocks.opening(QUESTION, *sentences(result))
+    blocks.title_block(
+        {
+            "Method": "one regression on log $/sf",
+            "Learns from": "low responsive bids, as corrected",
+            "Works from": "4 structures; grades from 12",
+            "Basis": basis_title(filters.basis),
+            "Index": priced.index.title,
+        }
+    )
+    with st.popover("Change what is compared"):
+        compare_widgets(filters, priced.index)
+    if result.n:
+        picture = figures.backtest_picture(result, filters.basis, blocks.palette(), source_words(priced.frame))
+        st.plotly_chart(
+            picture,
+            theme=None,
+            config=figures.CONFIG,
+            key="backtest",
+            alt="Each past letting against its predicted range",
+        )
+    blocks.findings(result.findings)
+
+
+def sentences(result: Backtest) -> tuple[str, str]:
+    """The answer and its second line."""
+    inside = int(result.lettings["inside"].sum())
+    off = f"{wording.half_up(result.median_abs_error * 100)}%"
+    answer = bold_numbers(
+        "Asked about ",
+        (blocks.counted(result.n, "past price"),),
+        " it had not seen, the 9-in-10 range held the low bid ",
+        (f"{inside} times",),
+        ", and the middle was off by ",
+        (off,),
+        " (median).",
+    )
+    plain_average = f"{wording.half_up(result.type_mean_median_abs_error * 100)}%"
+    return answer, (
+        f"The average of the same type, brought to the year by the index, was off by {plain_average}. "
+        "Each year was predicted from the years before it."
+    )
+
+
+def explained() -> None:
+    """Where each number comes from, and the published tables it rests on."""
+    blocks.section("Where each number comes from")
+    columns = [blocks.Column(title) for title in ("What you see", "How it is found", "What it leaves out")]
+    numbers = tomllib.loads(EXPLAINED.read_text(encoding="utf-8"))["number"]
+    blocks.table(columns, [[one["seen"], one["found"], one["leaves_out"]] for one in numbers])
+    blocks.section("Published sources")
+    tables = [load_table(name).about for name in ("nhcci", "nbi_item43")]
+    rows = [
+        [str(about.get(key, "not stated")) for key in ("title", "publisher", "release", "licence")] for about in tables
+    ]
+    blocks.table([blocks.Column(title) for title in ("Table", "Publisher", "Release", "Licence")], rows)
+
+
+page()

@@ -1,0 +1,65 @@
+"""Is this price usual? One supplier's offer against what the county has paid, like for like."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import streamlit as st
+
+from bidlens import wording, workflow
+from bidlens.dashboard import blocks, cache, check_view, downloads, empty, offers, papers, words
+from bidlens.dashboard.filters import Filters, compare_widgets
+from bidlens.proposal import Proposal
+
+QUESTION = "Is this price usual?"
+
+
+def page() -> None:
+    """The whole page: the form, the first steps of an empty record, or one checked offer."""
+    if cache.is_empty():
+        empty.no_bid_tabs(QUESTION)
+    elif offers.form_is_open():
+        blocks.opening(QUESTION, words.esc("Type in what the letter offers."))
+        offers.form()
+    else:
+        offer = offers.chosen()
+        if offer is None:
+            blocks.opening(QUESTION, words.esc("There is no letter yet to compare with what was paid."))
+            offers.none_yet()
+        else:
+            checked(offer)
+    blocks.caution()
+
+
+def checked(offer: Proposal) -> None:
+    """One offer: answer, title block, pictures, closest contracts, findings, papers."""
+    filters = Filters.from_query(st.query_params)
+    db = cache.database()
+    with blocks.stops_shown():
+        priced = cache.price_history(filters.basis, filters.dollars_of)
+        today = dt.datetime.now(dt.UTC).astimezone().date()
+        check = workflow.check_proposal(db, offer, filters.basis, filters.dollars_of, today=today, priced=priced)
+        offered = wording.usd(check.like_for_like_per_sf) if words.known(check.like_for_like_per_sf) else None
+        blocks.opening(QUESTION, words.answer(check.verdict.text, offered), check.verdict.support)
+        check_view.title_block(check, cache.table("structures"))
+        with st.container(horizontal=True, gap="small", key="compare_row"):
+            with st.popover("Change what is compared"):
+                compare_widgets(filters, priced.index)
+            offers.chooser()
+            downloads.check_buttons(check, workflow.sources_of(db))
+        offers.source_note()
+        check_view.strip(check, priced.frame)
+        check_view.pictures(check, priced.frame, workflow.span_curve(priced, check))
+        check_view.comparables(check, filters, linked=offers.is_on_record(offer))
+        blocks.section("Worth knowing")
+        blocks.findings(check.findings)
+        papers.trail(priced.frame, filters.basis)
+        return
+    # The check stopped: say what is asked, and leave the ways out.
+    with st.container(horizontal=True, gap="small", key="compare_row"):
+        with st.popover("Change what is compared"):
+            compare_widgets(Filters.from_query({}), db.index())
+        offers.chooser()
+
+
+page()

@@ -1,0 +1,155 @@
+"""What is on record, part by part: rows set aside, findings, structures, work categories, the cost index."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from bidlens import quarters, wording
+from bidlens.dashboard import blocks, cache
+from bidlens.dashboard.words import label, or_not_given, place
+from bidlens.errors import BidlensError
+
+#: Rows of an HTML table; longer lists go into a table that scrolls.
+HTML_ROWS = 40
+
+
+def set_aside() -> None:
+    """Findings of the imports, worst first, then every row not taken as data, with its reason and its text."""
+    findings: pd.DataFrame = cache.table("findings")
+    rows: pd.DataFrame = cache.table("set_aside")
+    blocks.section("Look at these", "Doubts met while reading files, worst first.")
+    if findings.empty:
+        blocks.note("No doubt was met in any file.")
+    else:
+        _table(
+            pd.DataFrame(
+                {
+                    "Kind": [blocks.severity_mark(severity) for severity in findings["severity"]],
+                    "Place": _places(findings),
+                    "What was seen": findings["text"],
+                    "What can be done": findings["advice"].fillna(""),
+                }
+            ),
+            "findings_table",
+            {"Kind": 90, "Place": 250, "What was seen": 520, "What can be done": 320},
+        )
+    blocks.section("Set aside, latest import first", "Rows that were read and not taken as data; none is lost.")
+    if rows.empty:
+        blocks.note("No row was set aside.")
+        return
+    shown = pd.DataFrame({"Place": _places(rows), "Why": rows["reason"], "Text as read": rows["text"]})
+    _table(shown, "aside_table", {"Place": 280, "Why": 420, "Text as read": 480})
+
+
+def structures() -> None:
+    """The structure list with the contract that paid for each bridge."""
+    frame: pd.DataFrame = cache.table("structures")
+    priced = frame[frame["contract_id"] != ""]
+    blocks.section(
+        "Structures",
+        f"{blocks.counted(frame['structure_id'].nunique(), 'bridge')}; {len(priced)} rows name the contract that paid.",
+    )
+    if frame.empty:
+        blocks.note("No structure list has been imported.", "Deck areas come from it: length and out-to-out width.")
+        return
+    names = {
+        "structure_id": "Bridge", "name": "Over", "superstructure": "Type", "contract_id": "Contract",
+        "letting_date": "Let", "deck_area_sf": "Deck, sf", "area_from": "Deck area from", "length_ft": "Length, ft",
+        "width_ft": "Width, ft", "spans": "Spans", "span_ft": "Span, ft", "skew_deg": "Skew, deg",
+        "year_built": "Built",
+    }  # fmt: skip
+    paid_first = frame.sort_values(["contract_id", "structure_id"], ascending=[False, True], kind="stable")
+    shown = paid_first[list(names)].rename(columns=names).assign(Source=_places(paid_first))
+    number = st.column_config.NumberColumn(format="%.0f")
+    st.dataframe(
+        shown, hide_index=True, key="structures_table", height=480,
+        column_config={"Deck, sf": number, "Let": st.column_config.DateColumn(format="D MMM YYYY"),
+                       "Built": st.column_config.NumberColumn(format="%d")},
+    )  # fmt: skip
+
+
+def work_categories() -> None:
+    """Low-bid dollars by work category, then every pay item with the rule that placed it."""
+    summary: pd.DataFrame = cache.table("category_summary")
+    blocks.section("Work categories", "Dollars of low bids. What no rule knows stands as unclassified.")
+    if summary.empty:
+        blocks.note("No bid tab has been imported.")
+        return
+    heads = (("Work category", ""), ("Pay items", "n"), ("Lines", "n"), ("Placed by hand", "n"), ("Low bids", "n"),
+             ("Share", "n"))  # fmt: skip
+    blocks.table([blocks.Column(*head) for head in heads], [_category(row) for row in summary.to_dict("records")])
+    items: pd.DataFrame = cache.table("pay_items")
+    blocks.section("Pay items, most dollars first", "Each with its work category and the rule that decided it.")
+    shown = items.rename(
+        columns={
+            "item_code": "Item", "description": "Description", "pay_unit": "Unit", "work_category": "Work category",
+            "category_rule": "Rule", "lines": "Lines", "low_bid_usd": "Low bids",
+        }
+    )  # fmt: skip
+    _table(shown, "items_table", {"Description": 360, "Rule": 320}, height=420)
+
+
+def _category(row: dict[Any, Any]) -> list[object]:
+    return [
+        row["work_category"].replace("_", " "),
+        wording.number(row["items"]),
+        wording.number(row["lines"]),
+        wording.number(row["by_hand"]),
+        wording.usd(row["low_bid_usd"]),
+        or_not_given(row["share"], lambda share: f"{wording.number(share * 100, 1)}%", "no dollars"),
+    ]
+
+
+def cost_index() -> None:
+    """The index in use, its source, and its values."""
+    try:
+        index = cache.database().index()
+    except BidlensError as error:
+        blocks.stopped(error)
+        return
+    blocks.section("Cost index", index.title)
+    blocks.title_block(
+        {
+            "Series": index.name,
+            "Release": index.release,
+            "Runs": f"{quarters.shown(index.first)} to {quarters.shown(index.last_published)}",
+            "Adjusted": {True: "seasonally", False: "not seasonally", None: "not stated"}[index.seasonally_adjusted],
+            "Source": index.source or "the imported file",
+        }
+    )
+    frame = pd.DataFrame({"Quarter": [quarters.shown(one) for one in index.quarters], "Value": index.values})
+    year_ago = frame["Value"] / frame["Value"].shift(4) - 1
+    frame["On a year before"] = [
+        wording.percent(one, 1) if pd.notna(one) else "not given: first year" for one in year_ago
+    ]
+    st.dataframe(
+        frame.iloc[::-1], hide_index=True, key="index_table", height=420, width=520,
+        column_config={"Value": st.column_config.NumberColumn(format="%.4f")},
+    )  # fmt: skip
+    blocks.note(
+        "Another index comes in as a CSV with the columns quarter and value, or month and value.",
+        "Import it under Imports.",
+    )
+
+
+def _places(frame: pd.DataFrame) -> list[str]:
+    columns = (frame["source_file"], frame["source_sheet"], frame["source_row"])
+    return [label(place(*row), 120) for row in zip(*columns, strict=True)]
+
+
+def _table(frame: pd.DataFrame, key: str, widths: dict[str, int], height: int | str = "auto") -> None:
+    """Short lists as a plain table, long ones in a widget that scrolls; both show text literally."""
+    if len(frame) <= HTML_ROWS and height == "auto":
+        columns = [blocks.Column(name, "nowrap" if name == "Kind" else "") for name in frame.columns]
+        blocks.table(columns, frame.astype(str).values.tolist())
+        return
+    st.dataframe(
+        frame,
+        hide_index=True,
+        key=key,
+        height=420,
+        column_config={name: st.column_config.Column(width=width) for name, width in widths.items()},
+    )

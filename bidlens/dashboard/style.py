@@ -1,0 +1,103 @@
+"""All of the dashboard's CSS, its theme values and its mark, from the palettes the figures use."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bidlens.figures import DARK, LIGHT, Palette
+
+FONT = '"Source Sans", "Source Sans 3", "Segoe UI", "Helvetica Neue", Arial, "Nimbus Sans", sans-serif'
+CODE_FONT = '"Source Code", "Source Code Pro", Consolas, "DejaVu Sans Mono", monospace'
+
+
+def theme_flags() -> dict[str, Any]:
+    """Theme settings for both modes, as flags of the server."""
+    flags: dict[str, Any] = {"theme_baseFontSize": 16}
+    for mode, colors in (("light", LIGHT), ("dark", DARK)):
+        values = {
+            "primaryColor": colors.own,
+            "backgroundColor": colors.paper,
+            "secondaryBackgroundColor": colors.field,
+            "textColor": colors.ink,
+            "linkColor": colors.own,
+            "borderColor": colors.rule,
+            "dataframeBorderColor": colors.faint,
+            "codeBackgroundColor": colors.field,
+            "codeTextColor": colors.ink,
+            "baseRadius": "2px",
+            "buttonRadius": "2px",
+        }
+        flags |= {f"theme_{mode}_{name}": value for name, value in values.items()}
+    return flags
+
+
+def mark(colors: Palette) -> str:
+    """The mark: a dimension line with a flag diamond on it, as SVG text."""
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="96" height="40" viewBox="0 0 96 40">'
+        f'<g stroke="{colors.ink}" stroke-width="3" fill="none">'
+        '<path d="M10 20H86"/><path d="M4 28L16 12"/><path d="M80 28L92 12"/></g>'
+        f'<path d="M48 8L60 20L48 32L36 20Z" fill="{colors.flag}" stroke="{colors.ink}" stroke-width="2.5"/></svg>'
+    )
+
+
+def css(colors: Palette) -> str:
+    """The style sheet, as a style element."""
+    roles = ";".join(f"--bl-{role}:{getattr(colors, role)}" for role in colors.__slots__ if role != "name")
+    on_own = "#FFFFFF" if colors.name == "light" else colors.paper
+    return f"<style>:root{{{roles};--bl-on-own:{on_own};--bl-font:{FONT};--bl-code:{CODE_FONT}}}{_RULES}</style>"
+
+
+_RULES = """
+[data-testid="stMainBlockContainer"]{padding:66px 35px 40px;max-width:1850px}
+[data-testid="stHeader"]{border-bottom:1px solid var(--bl-rule);background:var(--bl-paper)}
+[data-testid="stTopNavLink"]{border-radius:2px}
+[data-testid="stVerticalBlock"]{gap:.75rem}
+[data-testid="stToolbarActions"],[data-testid="stStatusWidget"] img{display:none}
+.bl-head{display:flex;justify-content:space-between;gap:24px;font-size:15px;color:var(--bl-soft);flex-wrap:wrap}
+.bl-question{font-size:17px;font-weight:600;color:var(--bl-soft);margin:6px 0 0}
+.bl-answer{font-size:29px;line-height:1.24;font-weight:400;max-width:1120px;margin:0;padding:0;color:var(--bl-ink);
+  font-family:var(--bl-font);letter-spacing:normal;text-wrap:balance}
+.bl-answer b{font-weight:700}
+.bl-support{font-size:17px;line-height:1.45;color:var(--bl-soft);max-width:1120px;margin:4px 0 0}
+.bl-own{color:var(--bl-own)} .bl-flag{color:var(--bl-flagtext)}
+.bl-block{display:flex;flex-wrap:wrap;border:1px solid var(--bl-soft);margin-top:2px}
+.bl-block>div{flex:1 1 auto;padding:5px 14px 6px;border-left:1px solid var(--bl-rule);margin-left:-1px}
+.bl-block span{display:block;font-size:12.5px;line-height:1.3;color:var(--bl-soft)}
+.bl-block b{font-weight:400;font-size:16px;line-height:1.35;overflow-wrap:anywhere}
+.bl-section{font-size:19px;font-weight:600;line-height:1.3;margin:14px 0 0;padding:0;font-family:var(--bl-font);
+  color:var(--bl-ink);letter-spacing:normal}
+.bl-lead{font-size:15px;color:var(--bl-soft);margin:2px 0 0}
+.bl-table{width:100%;border-collapse:collapse;font-size:15px;line-height:1.35;overflow-wrap:anywhere}
+.bl-table th{font-weight:600;font-size:13.5px;color:var(--bl-soft);text-align:left;vertical-align:bottom;
+  border-bottom:1.5px solid var(--bl-ink);padding:4px 10px 5px 0}
+.bl-table td{border-bottom:1px solid var(--bl-faint);padding:6px 10px 6px 0;vertical-align:top}
+.bl-table .bl-n{text-align:right;white-space:nowrap} .bl-table .bl-nowrap{white-space:nowrap}
+.bl-table td:last-child,.bl-table th:last-child{padding-right:0}
+.bl-table tr.bl-total td{border-top:1.5px solid var(--bl-ink);border-bottom:0;font-weight:700}
+.bl-table tr.bl-picked td{background:var(--bl-field)}
+.bl-table a,.bl-trail a{color:var(--bl-ink);text-decoration:underline}
+.bl-scroll{overflow-x:auto}
+.bl-note{background:var(--bl-field);border-left:1px solid var(--bl-ink);padding:9px 14px;font-size:16px;
+  line-height:1.4;margin:0 0 10px;overflow-wrap:anywhere}
+.bl-note.bl-check{border-left:8px double var(--bl-ink)}
+.bl-note.bl-stopped{background:var(--bl-paper);border:2px solid var(--bl-stop);border-left-width:10px}
+.bl-note small,.bl-soft{color:var(--bl-soft);font-size:15px}
+.bl-not-given{font-style:italic;color:var(--bl-soft);border-bottom:1px dotted var(--bl-soft)}
+.bl-empty{border:1px dashed var(--bl-soft);padding:18px 22px;max-width:760px;font-size:17px;line-height:1.5}
+.bl-empty ol{margin:4px 0 0;padding-left:22px} .bl-empty p{margin:0}
+.bl-trail{display:flex;flex-wrap:wrap;border:1px solid var(--bl-soft);font-size:15px;line-height:1.5}
+.bl-trail>div{flex:1 1 190px;padding:10px 14px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0}
+.bl-trail>div:nth-child(3){flex:2.2 1 380px} .bl-trail>div:nth-child(4){flex:2.4 1 400px;background:var(--bl-field)}
+.bl-trail h3{font-size:13.5px;font-weight:400;color:var(--bl-soft);margin:0 0 4px;padding:0;line-height:1.3;
+  font-family:var(--bl-font)}
+.bl-trail .bl-table td{padding:3px 8px 3px 0;font-size:14.5px}
+.bl-source{font-family:var(--bl-code);font-size:13px;line-height:1.55;overflow-x:auto}
+.bl-source div{white-space:pre} .bl-source .bl-read{background:var(--bl-band50);font-weight:700}
+.bl-caution{border-top:1px solid var(--bl-rule);font-size:14px;line-height:1.5;color:var(--bl-soft);
+  max-width:1120px;padding-top:12px;margin-top:26px}
+.bl-caution p{margin:0}
+[data-testid="stBaseButton-primary"],[data-testid="stBaseButton-primaryFormSubmit"]{color:var(--bl-on-own)}
+@media print{[data-testid="stHeader"],[data-testid="stPopover"],[data-testid="stDownloadButton"],
+  [data-testid="stFileUploader"]{display:none}}
+"""
