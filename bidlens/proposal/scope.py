@@ -1,0 +1,219 @@
+"""What a letter includes against what a cost basis contains, and the county's own price for the difference."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from bidlens import wording
+from bidlens.errors import BadValue
+from bidlens.findings import Finding
+from bidlens.normalizer import UnitCostHistory, basis_named
+from bidlens.proposal.offer import Proposal
+
+_STRUCTURE = ["contract_id", "structure_id", "letting_date"]
+
+
+@dataclass(frozen=True, slots=True)
+class Adjustment:
+    """One step from the letter's price to a comparable one.
+
+    per_sf : dollars per square foot added, negative where taken off.
+    n : contracts it was read from, None for a step that rests on no contracts.
+    low_per_sf, high_per_sf : middle half of those contracts, with the sign of per_sf; None where there is none.
+    """
+
+    what: str
+    per_sf: float
+    source: str
+    n: int | None = None
+    low_per_sf: float | None = None
+    high_per_sf: float | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The public form."""
+        return {name: getattr(self, name) for name in ("what", "per_sf", "source", "n", "low_per_sf", "high_per_sf")}
+
+
+@dataclass(frozen=True, slots=True)
+class ScopeMatch:
+    """Steps that bring the letter's scope to the basis.
+
+    not_priced : work the basis holds and the letter does not, for which too few contracts have a price; the offer
+        cannot be made like for like while it is not empty.
+    gap : how far the beams fall short of being in place: some of "delivery" and "setting".
+    """
+
+    adjustments: tuple[Adjustment, ...]
+    not_priced: tuple[str, ...]
+    gap: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+@cache
+def scope_rules() -> dict[str, Any]:
+    """The whole of scope_parts.toml, read once."""
+    return tomllib.loads((Path(__file__).parent / "scope_parts.toml").read_text(encoding="utf-8"))
+
+
+def work_words(category: str) -> str:
+    """What a work category is called on a step."""
+    return str(scope_rules()["work"].get(category, category.replace("_", " ").capitalize()))
+
+
+def offered_categories(scope: Iterable[str]) -> frozenset[str]:
+    """Work categories a letter's scope covers. Beams count as offered when they are furnished."""
+    parts = set(scope)
+    offered = {scope_rules()["parts"][part] for part in parts}
+    return frozenset(offered if "furnish" in parts else offered - {"beams"})
+
+
+def match_scope(proposal: Proposal, kind: str, history: UnitCostHistory) -> ScopeMatch:
+    """Add what the basis holds and the letter leaves out, take out what the letter holds beyond the basis.
+
+    kind : superstructure type offered. Prices are the county's own median $/sf of that work, in history.dollars_of:
+        of the same type where enough rows bid it, else of all types. Work that fewer than half of the comparable
+        contracts bid is not taken to be missing.
+    Raises BadValue where the letter does not say what its price includes.
+    """
+    if not proposal.scope:
+        raise BadValue(
+            f"the proposal of {proposal.supplier} does not say what its price includes",
+            where=proposal.place,
+            do="Give scope, for example: furnish, deliver, set, bearings.",
+        )
+    basis = basis_named(history.basis)
+    held = set(history.category_costs["work_category"]) if basis.whole_contract else set(basis.categories)
+    offered = offered_categories(proposal.scope)
+    prices = {category: _price_of(category, kind, history) for category in sorted(held ^ offered, key=_in_order)}
+    missing = [prices[category] for category in prices if category in held]
+    outside = [prices[category] for category in prices if category in offered]
+    limits = scope_rules()["limits"]
+    usual = [price for price in missing if price.share >= limits["share_that_bid_it"]]
+    not_priced = [price for price in [*usual, *outside] if price.n < limits["rows_for_a_median"]]
+    lines = [price.line(+1) for price in usual if price not in not_priced]
+    lines += [price.line(-1) for price in outside if price not in not_priced]
+    gap = _gap(proposal)
+    findings = [*_gap_findings(proposal, gap), *_not_priced_findings(not_priced)]
+    findings += _seldom_findings([price for price in missing if price not in usual and price.share > 0])
+    return ScopeMatch(tuple(lines), tuple(price.category for price in not_priced), gap, tuple(findings))
+
+
+def _in_order(category: str) -> int:
+    """The order work is listed in, which is the order it is built in."""
+    order = list(scope_rules()["work"])
+    return order.index(category) if category in order else len(order)
+
+
+@dataclass(frozen=True, slots=True)
+class _WorkPrice:
+    """The county's price for one kind of work: n contracts bid it, `share` of `pool` comparable ones.
+
+    whose : the contracts in words, such as "rolled steel beam contracts".
+    """
+
+    category: str
+    n: int
+    share: float
+    pool: int
+    middle: float
+    low: float
+    high: float
+    whose: str
+
+    def line(self, sign: int) -> Adjustment:
+        """The step: added (+1), or taken out (-1) because it lies outside the basis."""
+        low, high = sorted((sign * self.low, sign * self.high))
+        what = work_words(self.category) if sign > 0 else f"{work_words(self.category)}, not in this basis"
+        half = f"middle half {wording.number(self.low)} to {wording.number(self.high)}"
+        return Adjustment(what, sign * self.middle, f"our {self.n} {self.whose}, median; {half}", self.n, low, high)
+
+
+def _price_of(category: str, kind: str, history: UnitCostHistory) -> _WorkPrice:
+    """Median and middle half of one kind of work, over the rows that bid it."""
+    limits = scope_rules()["limits"]
+    priced = history.frame[history.frame["unit_cost_adjusted"].notna()]
+    costs = history.category_costs[history.category_costs["work_category"] == category]
+    costs = costs[(costs["unit_cost_adjusted"] > 0)].merge(
+        priced[_STRUCTURE], on=_STRUCTURE, how="inner", validate="1:1"
+    )
+    own = priced[priced["superstructure"] == kind]
+    own_costs = costs[costs["superstructure"] == kind]
+    enough_of_type = len(own) >= limits["rows_of_one_type"]
+    pool, bid_it = (len(own), len(own_costs)) if enough_of_type else (len(priced), len(costs))
+    use_own = len(own_costs) >= limits["rows_of_one_type"]
+    rows = own_costs if use_own else costs
+    values = np.sort(rows["unit_cost_adjusted"].to_numpy(dtype=float))
+    low, middle, high = np.quantile(values, [0.25, 0.5, 0.75]) if len(values) else (np.nan, np.nan, np.nan)
+    whose = f"{kind} contracts" if use_own else "contracts of all types"
+    share = bid_it / pool if pool else 1.0
+    return _WorkPrice(category, len(values), share, pool, float(middle), float(low), float(high), whose)
+
+
+def _gap(proposal: Proposal) -> tuple[str, ...]:
+    """What stands between furnished beams and beams in place."""
+    if "furnish" not in proposal.scope:
+        return ()
+    steps = {"deliver": "delivery", "set": "setting"}
+    return tuple(words for part, words in steps.items() if part not in proposal.scope)
+
+
+def _gap_findings(proposal: Proposal, gap: tuple[str, ...]) -> list[Finding]:
+    found = []
+    if gap:
+        words = " and ".join(gap)
+        found.append(
+            Finding(
+                "scope_gap_setting",
+                "check",
+                f"The letter does not include {words}. Our bid tabs price beams in place and do not price {words} "
+                "alone, so nothing was added for it.",
+                f"Ask {proposal.supplier} for a price of {words}, or who would do it; the offer rises by that much.",
+            )
+        )
+    if "furnish" not in proposal.scope and {"deliver", "set"} & set(proposal.scope):
+        text = "The letter delivers or sets beams and does not furnish them; our price for beams in place was added."
+        found.append(Finding("scope_without_furnish", "check", text, "Ask what the letter means by its scope."))
+    if "closure" in proposal.scope and "deck" not in proposal.scope:
+        text = "The letter includes closure pours and names no deck; the deck is taken as included."
+        found.append(Finding("closure_taken_as_deck", "check", text, "Ask whether the deck comes with the beams."))
+    return found
+
+
+def _not_priced_findings(prices: list[_WorkPrice]) -> list[Finding]:
+    if not prices:
+        return []
+    least = scope_rules()["limits"]["rows_for_a_median"]
+    work = ", ".join(f"{work_words(price.category).lower()} ({price.n})" for price in prices)
+    return [
+        Finding(
+            "scope_not_priced",
+            "stop",
+            f"The letter and the basis differ by {work}. In brackets: contracts on record that price it; {least} are "
+            "needed to bring the offer to the basis, so no like-for-like price is given.",
+            "Import more bid tabs, or check on a basis the letter covers.",
+        )
+    ]
+
+
+def _seldom_findings(prices: list[_WorkPrice]) -> list[Finding]:
+    if not prices:
+        return []
+    seldom = ", ".join(
+        f"{work_words(price.category).lower()} ({wording.number(100 * price.share)}%)" for price in prices
+    )
+    return [
+        Finding(
+            "seldom_bid",
+            "note",
+            f"Not in the letter and not added, since fewer than half of the {prices[0].pool} comparable contracts bid "
+            f"it: {seldom}.",
+            "If this bridge needs it, the offer rises by its price.",
+        )
+    ]
