@@ -7,6 +7,7 @@ import math
 from decimal import ROUND_HALF_UP, Decimal
 
 MINUS = "−"
+NOT_GIVEN = "not given"
 
 
 def half_up(value: float, digits: int = 0) -> Decimal:
@@ -15,7 +16,9 @@ def half_up(value: float, digits: int = 0) -> Decimal:
 
 
 def number(value: float, digits: int = 0) -> str:
-    """With thousands marks and a true minus: 1,736 or −2.4. Never −0."""
+    """With thousands marks and a true minus: 1,736 or −2.4. Never −0; a number that is not there is "not given"."""
+    if not math.isfinite(value):
+        return NOT_GIVEN
     rounded = half_up(value, digits)
     text = f"{abs(rounded):,.{digits}f}"
     return f"{MINUS}{text}" if rounded < 0 else text
@@ -24,16 +27,20 @@ def number(value: float, digits: int = 0) -> str:
 def usd(value: float, digits: int = 0) -> str:
     """Dollars: $1,730,000 or −$2.40."""
     text = number(value, digits)
+    if text == NOT_GIVEN:
+        return text
     return f"{MINUS}${text[1:]}" if text.startswith(MINUS) else f"${text}"
 
 
 def per_sf(value: float, digits: int = 0) -> str:
     """Dollars per square foot of deck: $163/sf."""
-    return f"{usd(value, digits)}/sf"
+    return f"{usd(value, digits)}/sf" if math.isfinite(value) else NOT_GIVEN
 
 
 def signed(value: float, digits: int = 0, unit: str = "") -> str:
     """With its sign: +$59, −2, +9%; 0 has none. `unit` is "$" (before the number) or a suffix such as "%"."""
+    if not math.isfinite(value):
+        return NOT_GIVEN
     rounded = half_up(value, digits)
     body = f"{abs(rounded):,.{digits}f}"
     body = f"${body}" if unit == "$" else f"{body}{unit}"

@@ -37,3 +37,9 @@ def test_chances_are_counts_to_the_nearest_five(chance, shown):
 
 def test_days_have_no_leading_zero():
     assert wording.day(dt.date(2016, 3, 9)) == "9 Mar 2016"
+
+
+def test_a_number_that_is_not_there_is_said_in_words():
+    nothing = float("nan")
+    shown = [wording.number(nothing), wording.usd(nothing), wording.per_sf(nothing), wording.percent(nothing)]
+    assert shown == ["not given"] * 4
