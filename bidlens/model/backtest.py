@@ -102,8 +102,8 @@ def _findings(count: int, inside: int, error: float, plain: float) -> list[Findi
     low, high = usual_count(count)
     if count < TOO_FEW:
         text = (
-            f"Only {wording.count(count, 'past letting')} could be foretold: too few to mean much. With ranges that hold 9 in 10, "
-            f"anything from {low} to {high} of {count} inside would be ordinary chance; {inside} were."
+            f"Only {wording.count(count, 'past letting')} could be foretold: too few to mean much. "
+            f"{inside} of {count} fell inside their 9-in-10 range; chance alone gives anything from {low} to {high}."
         )
         found.append(Finding("backtest_thin", "check", text))
     if not low <= inside <= high:
@@ -111,7 +111,7 @@ def _findings(count: int, inside: int, error: float, plain: float) -> list[Findi
         text = f"{inside} of {count} past prices fell inside their 9-in-10 range; the ranges were too {way} here."
         found.append(Finding("backtest_ranges", "check", text, "Read the ranges with that in mind."))
     if error >= plain:
-        text = f"The plain mean of the type would have done as well: it missed by {_percent(plain)}, the model by {_percent(error)}."
+        text = f"The plain type mean did as well: it missed by {_percent(plain)}, the model by {_percent(error)}."
         found.append(Finding("backtest_no_better", "note", text))
     return found
 

@@ -231,7 +231,10 @@ def _outside_range(fit: GridFit, checks: RowChecks) -> list[Finding]:
     outside = int((np.abs(checks.left_out_z) > 1.645).sum())
     if count < priors.ROWS_FOR_OLS_CHECK or outside <= OUTSIDE_SHARE * count:
         return []
-    text = f"{outside} of {count} past prices fall outside the 9-in-10 range the others lead to, not {wording.number(count / 10)}."
+    usual = wording.number(count / 10)
+    text = (
+        f"{outside} of {count} past prices fall outside the 9-in-10 range the others lead to; {usual} would be usual."
+    )
     return [Finding("past_prices_outside", "check", text, "Read ranges as too narrow.")]
 
 
