@@ -140,7 +140,7 @@ def scratch() -> Iterator[duckdb.DuckDBPyConnection]:
         connection.close()
 
 
-def discard(path: str | Path) -> None:
+def discard(path: str | Path, timeout: float = SECONDS_TO_WAIT) -> None:
     """Delete a cost record and its write-ahead log, to start afresh. Nothing happens if there is none.
 
     Raises StoreError if the file is in use or is not a cost record; then it is left alone.
@@ -148,7 +148,7 @@ def discard(path: str | Path) -> None:
     store = Store(path)
     if not store.path.exists():
         return
-    with store.open(write=True, create=True):
+    with store.open(write=True, timeout=timeout, create=True):
         pass  # opening proves that it is a cost record and that nobody uses it
     for file in (store.path, write_ahead_log(store.path)):
         file.unlink(missing_ok=True)

@@ -29,7 +29,8 @@ def create_or_upgrade(store: Store) -> None:
 
 def _make_or_extend(cursor: duckdb.DuckDBPyConnection, table: Table, store: Store) -> None:
     """Create the table, or add the columns it has gained since; what is on record stays as it is."""
-    columns = cursor.execute("SELECT column_name FROM duckdb_columns() WHERE table_name = $1", [table.name]).fetchall()
+    sql = "SELECT column_name FROM duckdb_columns() WHERE table_name = $1 AND NOT internal"
+    columns = cursor.execute(sql, [table.name]).fetchall()
     on_record = {name for (name,) in columns}
     if not on_record:
         cursor.execute(table.ddl())

@@ -1,4 +1,4 @@
--- Place every line whose pay item the engineer has placed by hand. Of several decisions that fit, the one that names
+-- Place every line whose pay item the engineer has placed by hand; case and blanks do not matter. Of several decisions that fit, the one that names
 -- code and pay unit goes before one that stands for any.
 UPDATE contract_item
 SET work_category = decision.work_category, category_rule = 'placed by hand: ' || decision.reason
@@ -6,9 +6,10 @@ FROM (
     SELECT item.item_code, item.description, item.pay_unit, o.work_category, o.reason
     FROM (SELECT DISTINCT item_code, description, pay_unit FROM contract_item) AS item
     JOIN category_override AS o
-        ON lower(trim(o.description)) = lower(trim(item.description))
-        AND (o.item_code = '' OR o.item_code = item.item_code)
-        AND (o.pay_unit = '' OR o.pay_unit = item.pay_unit)
+        ON upper(regexp_replace(trim(o.description), '\s+', ' ', 'g'))
+            = upper(regexp_replace(trim(item.description), '\s+', ' ', 'g'))
+        AND (o.item_code = '' OR upper(o.item_code) = upper(item.item_code))
+        AND (o.pay_unit = '' OR upper(o.pay_unit) = upper(item.pay_unit))
     QUALIFY row_number() OVER (
         PARTITION BY item.item_code, item.description, item.pay_unit
         ORDER BY o.item_code = '', o.pay_unit = '', o.decided_at DESC, o.description

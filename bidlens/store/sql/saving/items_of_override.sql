@@ -1,7 +1,8 @@
 -- Distinct pay items, by schedule, that one decision by hand speaks of.
 SELECT DISTINCT item_code, description, pay_unit, schedule
 FROM contract_item
-WHERE lower(trim(description)) = lower(trim($description))
-    AND ($item_code = '' OR item_code = $item_code)
-    AND ($pay_unit = '' OR pay_unit = $pay_unit)
+WHERE upper(regexp_replace(trim(description), '\s+', ' ', 'g'))
+        = upper(regexp_replace(trim($description), '\s+', ' ', 'g'))
+    AND ($item_code = '' OR upper(item_code) = upper($item_code))
+    AND ($pay_unit = '' OR upper(pay_unit) = upper($pay_unit))
 ORDER BY ALL;
