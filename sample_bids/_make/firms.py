@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from _make.chance import Chance
 
-#: Firm, how often it bids, and its town.
-FIRMS: dict[str, tuple[int, str]] = {
-    "Lapwing Bridge Builders, Inc.": (8, "Ostrake"),
-    "Whimbrel Structures LLC": (7, "Hexley"),
-    "Hornbeam & Sons Contracting": (7, "Corvane"),
-    "Feldspar Heavy Works Co.": (6, "Tollhurst"),
-    "Corncrake Constructors, Inc.": (5, "Ostrake"),
-    "Sphalerite Bridge Co.": (5, "Varrow"),
-    "Wych Elm Contracting LLC": (4, "Ashlode"),
-    "Dunnock Brothers, Inc.": (4, "Kelderby"),
-    "Chalcedony Civil Works": (3, "Hexley"),
-    "Medlar Bridge & Road Co.": (3, "Mossgate"),
-    "Garganey Construction LLC": (2, "Varrow"),
-    "Hoopoe Structures, Inc.": (2, "Ploverend"),
-    "Rhodonite Contractors": (2, "Tollhurst"),
-    "Sorb Tree Bridge Co.": (1, "Brickfall"),
+#: Firm and how often it bids.
+FIRMS: dict[str, int] = {
+    "Lapwing Bridge Builders, Inc.": 8,
+    "Whimbrel Structures LLC": 7,
+    "Hornbeam & Sons Contracting": 7,
+    "Feldspar Heavy Works Co.": 6,
+    "Corncrake Constructors, Inc.": 5,
+    "Sphalerite Bridge Co.": 5,
+    "Wych Elm Contracting LLC": 4,
+    "Dunnock Brothers, Inc.": 4,
+    "Chalcedony Civil Works": 3,
+    "Medlar Bridge & Road Co.": 3,
+    "Garganey Construction LLC": 2,
+    "Hoopoe Structures, Inc.": 2,
+    "Rhodonite Contractors": 2,
+    "Sorb Tree Bridge Co.": 1,
 }
 SUPPLIERS = ("Harrier Steel Works", "Gadwall Precast Co.", "Wollastonite Tub Girders", "Whitebeam Bridge Supply")
 ESTIMATE = "Engineer's Estimate"
@@ -27,7 +27,7 @@ ESTIMATE = "Engineer's Estimate"
 
 def firms_for(count: int, chance: Chance) -> list[str]:
     """Different firms, the frequent ones oftener."""
-    pool = [firm for firm, (weight, _) in FIRMS.items() for _ in range(weight)]
+    pool = [firm for firm, weight in FIRMS.items() for _ in range(weight)]
     chosen: list[str] = []
     while len(chosen) < count:
         firm = chance.pick(pool)

@@ -11,7 +11,7 @@ import xlsxwriter
 from _make.bid_tabs import _ranked
 from _make.bids import Amounts, Letting
 from _make.county import COUNTY
-from _make.firms import ESTIMATE, FIRMS, spelled
+from _make.firms import ESTIMATE, spelled
 from _make.low_bid import Line
 from _make.money import ZERO, extension
 from _make.plan import Contract
@@ -63,7 +63,7 @@ def wide_workbook(letting: Letting) -> bytes:
     sheet.write_datetime(3, 0, dt.datetime.combine(contract.letting_date, dt.time()), day)
     sheet.write_row(5, 0, WIDE_LEFT, bold)
     columns: list[tuple[str, Amounts, Amounts]] = [
-        (f"{spelled(bid.firm, 'wide')}\n{FIRMS[bid.firm][1]}", bid.prices, bid.printed) for bid in letting.bids
+        (spelled(bid.firm, "wide").replace(" ", "\n", 1), bid.prices, bid.printed) for bid in letting.bids
     ]
     columns.append((ESTIMATE, letting.estimate, _extensions(letting.lines, letting.estimate)))
     for place, (name, _, _) in enumerate(columns):

@@ -106,7 +106,7 @@ def _long_book(grid: list[list[object]]) -> Iterator[PriceRow]:
 def _wide(grid: list[list[object]]) -> Iterator[PriceRow]:
     contract = str(grid[2][0]).removeprefix("Contract ")
     for first in range(5, len(grid[0]), 2):
-        name = str(grid[0][first]).partition("\n")[0]
+        name = str(grid[0][first]).replace("\n", " ")
         if name == ESTIMATE:
             continue
         for row in grid[6:]:

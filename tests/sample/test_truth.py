@@ -1,0 +1,132 @@
+"""The whole way, from the sample county's files to a judged offer, against what truth.json says was put in."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Iterator
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from bidlens import normalizer, workflow
+from bidlens.database import Database, PricedHistory
+from tests.sample.reading import SAMPLE, plain_name
+
+TRUTH: dict[str, Any] = json.loads((SAMPLE / "truth.json").read_text(encoding="utf-8"))
+CONTRACTS = {(c["contract_id"], c["letting_date"]): c for c in TRUTH["contracts"]}
+SLOPES = {
+    "ln span": "b1_ln_span_over_60",
+    "ln deck area": "b2_ln_area_over_2000",
+    "per bidder": "b3_bidders_less_5",
+    "skew": "b4_skew_over_30_squared",
+    "ln span squared": "b5_ln_span_over_60_squared",
+}
+#: Dollars: the tool works in floats once a basis is summed, and shares of two bridges or of bars are rounded.
+TOLERANCE_USD = 0.02
+
+
+@pytest.fixture(scope="module")
+def county(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
+    with workflow.build_sample_county(tmp_path_factory.mktemp("county") / "larkmoor.duckdb") as db:
+        yield db
+
+
+@pytest.fixture(scope="module")
+def priced(county: Database) -> PricedHistory:
+    return county.price_history()
+
+
+def keyed(frame: pd.DataFrame) -> dict[tuple[str, str], dict[str, Any]]:
+    """Rows by contract and letting date as text."""
+    dates = pd.to_datetime(frame["letting_date"]).dt.strftime("%Y-%m-%d")
+    return dict(zip(zip(frame["contract_id"], dates, strict=True), frame.to_dict("records"), strict=True))
+
+
+def test_every_letting_is_on_record_once(county: Database) -> None:
+    assert sorted(keyed(county.lettings())) == sorted(CONTRACTS)
+    assert len(CONTRACTS) == 69
+
+
+def test_the_low_bidder_is_the_low_one_as_corrected(county: Database) -> None:
+    lettings = keyed(county.lettings())
+    for key, contract in CONTRACTS.items():
+        if contract["bidders"]:
+            low = {plain_name(firm) for firm in contract["low_corrected"]}
+            assert plain_name(lettings[key]["low_bidder"]) in low, key
+
+
+def test_the_number_of_bids_that_count_is_that_of_the_responsive_ones(county: Database) -> None:
+    lettings = keyed(county.lettings())
+    # A unit price left blank without an amount makes a bid incomplete; whether it still counts is the reader's ruling.
+    doubtful = {key for key, contract in CONTRACTS.items() if "blank unit price" in contract["troubles"]}
+    for key in CONTRACTS.keys() - doubtful:
+        assert lettings[key]["bidders"] == CONTRACTS[key]["bidders"], key
+
+
+def test_the_letting_whose_bids_were_all_rejected_is_known_as_such(county: Database) -> None:
+    lettings = keyed(county.lettings())
+    assert lettings["B-1805", "2018-10-10"]["status"] == "rejected"
+    assert lettings["B-1805", "2019-02-13"]["status"] == "awarded"
+
+
+def test_every_pay_item_wording_finds_its_work_category() -> None:
+    items = pd.DataFrame(TRUTH["pay_items"])
+    found = normalizer.categorize(items[["description", "pay_unit"]])["work_category"]
+    wrong = items.assign(found=found)[found != items["work_category"]]
+    assert wrong.empty, wrong.to_string()
+
+
+@pytest.mark.parametrize("basis", ["beams", "superstructure", "bridge"])
+def test_the_dollars_of_each_bridge_are_those_put_in(county: Database, basis: str) -> None:
+    history = county.unit_cost_history(basis)
+    found = {(row.contract_id, row.structure_id): row for row in history.itertuples()}
+    put_in = {
+        (contract["contract_id"], bridge["structure_id"]): bridge
+        for contract in CONTRACTS.values()
+        if contract["bidders"]
+        for bridge in contract["structures"]
+        if basis != "beams" or float(bridge["beams_usd"])  # a slab has no beams
+    }
+    assert found.keys() == put_in.keys()
+    for key, bridge in put_in.items():
+        row = found[key]
+        share = bridge["area_share"]
+        assert row.area_share == pytest.approx(share, abs=1e-6)
+        assert row.deck_area_sf == pytest.approx(bridge["deck_area_sf"], abs=1e-3)
+        own = row.unit_cost * row.deck_area_sf
+        assert own == pytest.approx(float(bridge[f"{basis}_usd"]), abs=TOLERANCE_USD), key
+
+
+def test_the_model_finds_each_slope_within_two_and_a_half_posterior_sd(priced: PricedHistory) -> None:
+    assert priced.model is not None
+    found = priced.model.coefficients.set_index("term")
+    for term, name in SLOPES.items():
+        away = (found.loc[term, "mean"] - TRUTH["coefficients"][name]) / found.loc[term, "sd"]
+        assert abs(away) <= 2.5, (term, away)
+
+
+def test_the_emergency_job_and_no_other_is_set_apart_by_the_model(priced: PricedHistory) -> None:
+    assert priced.model is not None
+    assert list(priced.model.screened["contract_id"]) == ["B-2401"]
+
+
+def test_the_lead_offer_is_usual_and_in_the_upper_half(county: Database) -> None:
+    check = workflow.check_proposal(county, workflow.lead_sample_proposal(), today=dt.date(2026, 3, 10))
+    assert check.verdict.code == "usual"
+    assert check.percentile is not None
+    assert 0.60 <= check.percentile <= 0.80
+
+
+def test_a_type_never_let_gets_no_verdict(county: Database) -> None:
+    check = workflow.check_proposal(county, SAMPLE / "proposals" / "wollastonite_k117.toml")
+    assert check.verdict.code == "not_enough_history"
+    assert check.percentile is None
+
+
+def test_the_complete_span_is_well_above_and_the_box_beams_are_not(county: Database) -> None:
+    complete = workflow.check_proposal(county, SAMPLE / "proposals" / "whitebeam_k117.toml")
+    assert complete.verdict.code == "well_above_usual"
+    boxes = workflow.check_proposal(county, SAMPLE / "proposals" / "gadwall_k117.toml")
+    assert boxes.verdict.code in ("usual", "below_usual")
