@@ -13,13 +13,27 @@ from pathlib import Path
 from bidlens.batch import Batch
 from bidlens.errors import BadValue, UnreadableFile
 from bidlens.ingest import guard
+from bidlens.ingest.cost_index import index_from_file, index_from_frame, index_of_rows
 from bidlens.ingest.grid import Grid, read_grids
+from bidlens.ingest.proposals import parse_proposal, proposals_of
+
+__all__ = [
+    "KINDS",
+    "fingerprint",
+    "index_from_file",
+    "index_from_frame",
+    "index_of_rows",
+    "parse_proposal",
+    "proposals_of",
+    "read_file",
+    "recognise",
+]
 
 #: Kinds of file, and the module that reads each. Order is the order in which an unnamed file is tried.
 READERS = {
     "bid-tab": "bid_tabs",
     "proposals": "proposals",
-    "nbi": "structures",
+    "nbi": "nbi",
     "structures": "structures",
     "program": "program",
     "cost-index": "cost_index",
@@ -48,11 +62,11 @@ def read_file(path: str | Path, kind: str | None = None, *, name: str | None = N
 
 def recognise(grids: list[Grid]) -> str:
     """The kind of file, by the words of its headings. Raises UnreadableFile if it is none we know."""
-    for kind, module in READERS.items():
-        if kind != "nbi" and _reader(kind).looks_like(grids):
+    for kind in READERS:
+        if _reader(kind).looks_like(grids):
             return kind
     raise UnreadableFile(
-        "no sheet has the headings of a bid tab, a structure list, an NBI extract, proposals, a cost index or a program",
+        "no sheet has the headings of a bid tab, structure list, inventory extract, proposals, program or cost index",
         where=grids[0].file,
         do="Give the columns plain headings (contract, item, quantity, unit, bidder, unit price, ...) or say --kind.",
     )
@@ -64,7 +78,7 @@ def fingerprint(path: Path) -> str:
         return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
-def _reader(kind: str):  # type: ignore[no-untyped-def]  # noqa: ANN202
+def _reader(kind: str):  # type: ignore[no-untyped-def]
     return importlib.import_module(f"bidlens.ingest.{READERS[kind]}")
 
 

@@ -15,7 +15,7 @@ import pandas as pd
 from bidlens.batch import Batch
 from bidlens.errors import BadValue, Place
 from bidlens.findings import Finding
-from bidlens.ingest import lists
+from bidlens.ingest import lists, nbi
 from bidlens.ingest.grid import Grid
 from bidlens.ingest.headers import Header
 from bidlens.lengths import NotAboveZero
@@ -36,21 +36,18 @@ _REQUIRED: lists.Required = (
     ("structure_id", "deck_area"),
 )
 _GEOMETRY = ("deck_area", "length", "width", "span")
-_INVENTORY_COLUMNS = 60  # a full inventory extract has over a hundred coded columns; a kept list has not
 _OTHER_LISTS = (("priority",), ("planned",), ("supplier",), ("price",))
 _COLUMNS = [name for name in STRUCTURE.column_names if name != "batch_id"]
 
 
 def looks_like(grids: Sequence[Grid]) -> bool:
     """The file is a structure list: bridges or contracts with type or geometry, and no prices or priority."""
-    if lists.holds_bid_prices(grids):
+    if lists.holds_bid_prices(grids) or nbi.looks_like(grids):
         return False
     stems = lists.stems_of("structures")
     headers = [header for grid in grids if (header := lists.header_of(grid, stems, _REQUIRED))]
     return any(
-        len(header.names) < _INVENTORY_COLUMNS
-        and not lists.mentions(header, _OTHER_LISTS)
-        and any(header.column(name) is not None for name in _GEOMETRY)
+        not lists.mentions(header, _OTHER_LISTS) and any(header.column(name) is not None for name in _GEOMETRY)
         for header in headers
     )
 
