@@ -1,8 +1,9 @@
 """The rules that place pay items: read from `category_rules/*.toml`, tried in order, the first that fits decides.
 
-A rule has an id, a category and `words`: alternatives, each one phrase or several joined by " + " (all must stand in
-the description, in any order). `unless` lists alternatives that rule it out, `units` the pay units it needs,
-`schedule` the kind of schedule ("bridge" or "road") it needs, `time_bid` marks bids on time, which are no cost.
+A rule has an id, a category, a line saying what it is `about`, and `words`: alternatives, each one phrase or several
+joined by " + " (all must stand in the description, in any order). `unless` lists alternatives that rule it out,
+`units` the pay units it needs, `schedule` the kind of schedule ("bridge" or "road") it needs, `time_bid` marks bids on
+time, which are no cost.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from bidlens.normalizer.work_categories import UNCLASSIFIED, check_category
 
 NO_RULE = "no rule matched"
 _RULE_FILES = Path(__file__).parent / "category_rules"
-_RULE_KEYS = {"id", "category", "words", "unless", "units", "schedule", "time_bid"}
+_RULE_KEYS = {"id", "category", "about", "words", "unless", "units", "schedule", "time_bid"}
 
 Terms = tuple[str, ...]
 
@@ -32,6 +33,7 @@ class CategoryRule:
 
     id: str
     category: str
+    about: str
     words: tuple[Terms, ...]
     unless: tuple[Terms, ...] = ()
     units: frozenset[str] = frozenset()
@@ -69,6 +71,7 @@ def _compile(entry: dict[str, Any]) -> CategoryRule:
     return CategoryRule(
         id=entry["id"],
         category=entry["category"],
+        about=entry["about"],
         words=_alternatives(entry["words"]),
         unless=_alternatives(entry.get("unless", ())),
         units=frozenset(entry.get("units", ())),
@@ -83,14 +86,22 @@ def _alternatives(written: Iterable[str]) -> tuple[Terms, ...]:
 
 
 @cache
-def _by_word() -> dict[str, list[tuple[int, Terms]]]:
-    """Word -> the rule alternatives that cannot fit without it: each alternative is filed under its rarest word."""
-    alternatives = [(place, terms) for place, rule in enumerate(category_rules()) for terms in rule.words]
-    uses = Counter(word for _, terms in alternatives for word in {w for term in terms for w in term.split()})
-    filed: dict[str, list[tuple[int, Terms]]] = {}
-    for place, terms in alternatives:
+def _by_word() -> dict[str, list[tuple[int, int, Terms]]]:
+    """Word -> the rule alternatives that cannot fit without it: each alternative is filed under its rarest word.
+
+    An alternative is (place of its rule, place in its rule, phrases); in a rule the alternative that says most is
+    first, so that the decision quotes as much of the description as it can.
+    """
+    alternatives = [
+        (place, within, terms)
+        for place, rule in enumerate(category_rules())
+        for within, terms in enumerate(sorted(rule.words, key=lambda terms: -sum(map(len, terms))))
+    ]
+    uses = Counter(word for *_, terms in alternatives for word in {w for term in terms for w in term.split()})
+    filed: dict[str, list[tuple[int, int, Terms]]] = {}
+    for place, within, terms in alternatives:
         rarest = min((word for term in terms for word in term.split()), key=lambda word: (uses[word], word))
-        filed.setdefault(rarest, []).append((place, terms))
+        filed.setdefault(rarest, []).append((place, within, terms))
     return filed
 
 
@@ -99,18 +110,23 @@ def _stands(terms: Terms, padded: str) -> bool:
     return all(f" {term} " in padded for term in terms)
 
 
+def _quoted(terms: Terms, padded: str) -> str:
+    """The words that decided, in reading order; phrases that do not stand side by side are joined by " + "."""
+    in_order = sorted(terms, key=lambda term: padded.index(f" {term} "))
+    together = " ".join(in_order)
+    return together if f" {together} " in padded else " + ".join(in_order)
+
+
 @lru_cache(maxsize=1 << 16)
 def decide(words: str, unit: str, schedule: str) -> Decision:
     """The first rule that fits a description as read."""
     rules, filed, padded = category_rules(), _by_word(), f" {words} "
-    candidates = sorted(
-        (entry for word in set(words.split()) for entry in filed.get(word, ())), key=lambda entry: entry[0]
-    )
-    for place, terms in candidates:
+    candidates = sorted(entry for word in set(words.split()) for entry in filed.get(word, ()))
+    for place, _, terms in candidates:
         rule = rules[place]
         if not _stands(terms, padded) or (rule.units and unit not in rule.units):
             continue
         if (rule.schedule and rule.schedule != schedule) or any(_stands(other, padded) for other in rule.unless):
             continue
-        return Decision(rule.category, f"{rule.id} on '{' + '.join(terms)}'", rule.time_bid)
+        return Decision(rule.category, f"{rule.id} on '{_quoted(terms, padded)}'", rule.time_bid)
     return _UNDECIDED

@@ -79,7 +79,10 @@ def _without_bridge_reference(found: re.Match[str]) -> str:
     """Blank where the parenthesis only says which structure: "(B02 of 23071)"; else its words."""
     inside = found.group(1)
     words = _WORD.findall(inside)
-    only_reference = all(word in _REFERENCE_WORDS or any(map(str.isdigit, word)) for word in words)
+    numbered = [any(map(str.isdigit, word)) for word in words]
+    only_reference = any(numbered) and all(
+        has_digit or word in _REFERENCE_WORDS for word, has_digit in zip(words, numbered, strict=True)
+    )
     return " " if only_reference and found.start() > 0 else f" {inside} "
 
 
