@@ -29,7 +29,16 @@ Required: TypeAlias = Sequence[tuple[str, ...]]
 _LAYOUTS = Path(__file__).parent / "layouts"
 
 #: Headings that say a table holds bid prices, so that it is no hand-kept list.
-_BID_TAB_WORDS = (("unit", "pri"), ("quantit",), ("qty",), ("bidder",))
+_BID_TAB_WORDS = (
+    ("unit", "pri"),
+    ("bid", "pri"),
+    ("item",),
+    ("line",),
+    ("quantit",),
+    ("qty",),
+    ("bidder",),
+    ("extension",),
+)
 
 _LENGTH_UNITS: dict[tuple[str, ...], str] = {
     **dict.fromkeys([("ft",), ("feet",), ("foot",)], "ft"),

@@ -255,3 +255,9 @@ def test_a_structure_list_is_not_taken_for_proposals(tmp_path: Path) -> None:
     file = tmp_path / "list.csv"
     file.write_text("structure,type,deck area\n1,timber,900\n", encoding="utf-8")
     assert not proposals.looks_like(read_grids(file))
+
+
+def test_a_bid_tab_that_calls_bidders_vendors_is_not_taken_for_proposals(tmp_path: Path) -> None:
+    file = tmp_path / "tab.csv"
+    file.write_text("proposal,line,item,quantity,unit,vendor,bid price\nA,1,x,2,EA,Kestrel,3.00\n", encoding="utf-8")
+    assert not proposals.looks_like(read_grids(file))
