@@ -15,6 +15,8 @@ from bidlens import ingest, model, normalizer, proposal, quarters, reference, st
 from bidlens.batch import Batch
 from bidlens.errors import BadValue, BidlensError, NotOnRecord
 from bidlens.findings import Finding, Unavailable
+from bidlens.ingest.cost_index import index_of_rows
+from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
 
 DEFAULT_BASIS = "superstructure"
@@ -187,13 +189,13 @@ class Database:
 
     def proposals(self) -> list[proposal.Proposal]:
         """The supplier proposals on record."""
-        return ingest.proposals_of(self._ask("proposals"), self._ask("proposal_scope"))
+        return proposals_of(self._ask("proposals"), self._ask("proposal_scope"))
 
     def index(self, name: str | None = None) -> CostIndex:
         """The cost index to use: NHCCI unless another name is given; imported series go by their own name."""
         if name is None or name.lower() in reference.SHIPPED_INDEXES:
             return reference.load_shipped_index((name or "nhcci").lower())
-        return ingest.index_of_rows(name, self._ask("index_series"), self._ask("index_values"))
+        return index_of_rows(name, self._ask("index_series"), self._ask("index_values"))
 
     # -- history and model -------------------------------------------------------------------------------------
 

@@ -16,6 +16,8 @@ import pandas as pd
 from bidlens import ingest, model, proposal, quarters, reference, store
 from bidlens.database import DEFAULT_BASIS, Database, ImportResult, Papers, PricedHistory, Progress, index_reaching
 from bidlens.errors import BadValue, NotOnRecord, Place
+from bidlens.ingest.cost_index import index_from_file
+from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
 
 __all__ = ["DEFAULT_BASIS", "Database", "ImportResult", "Papers", "PricedHistory", "Progress"]
@@ -30,13 +32,13 @@ def load_index(name_or_path: str | Path) -> CostIndex:
     """A cost index: "nhcci", "nhcci-adjusted", or a CSV or workbook with quarters or months and values."""
     if str(name_or_path).lower() in reference.SHIPPED_INDEXES:
         return reference.load_shipped_index(str(name_or_path).lower())
-    return ingest.index_from_file(Path(name_or_path))
+    return index_from_file(Path(name_or_path))
 
 
 def read_proposals(path: str | Path, name: str | None = None) -> list[proposal.Proposal]:
     """The proposals a file holds (TOML: one; CSV or XLSX: one a row). Nothing is stored."""
     batch = ingest.read_file(Path(path), "proposals", name=name)
-    found = ingest.proposals_of(batch.tables["proposal"], batch.tables["proposal_scope"])
+    found = proposals_of(batch.tables["proposal"], batch.tables["proposal_scope"])
     if not found:
         reasons = "; ".join(batch.set_aside["reason"].unique()) or "it holds no row with a supplier and a price"
         raise BadValue(f"no proposal can be read: {reasons}", where=Place(batch.source_file))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from bidlens import quarters
-from bidlens.report.terminal import WIDTH, findings_text, paragraph, plain, table
+from bidlens.report.terminal import WIDTH, findings_by_kind, findings_text, paragraph, plain, table
 from bidlens.wording import count, day, half_up, number, per_sf, percent, signed, usd
 
 if TYPE_CHECKING:
@@ -36,16 +36,17 @@ def imports_answer(results: Iterable[Any]) -> str:
         for r in results
     ]
     parts = [table(("file", "kind", "layout", "status", "read", "kept", "set aside", "came in"), rows, "llllrrrr")]
-    for result in results:
-        if result.error:
-            parts.append("\n" + error_text(result.error, "Not imported."))
-        if result.set_aside is not None and len(result.set_aside):
-            parts.append(f"\n{plain(result.name)}: set aside, and why")
-            reasons = result.set_aside["reason"].value_counts()
-            parts.append(table(("rows", "reason"), [(number(n), reason) for reason, n in reasons.items()], "rl", 80))
-        if result.findings:
-            parts.append(f"\n{plain(result.name)}: {count(len(result.findings), 'finding')}")
-            parts.append(findings_text(result.findings))
+    parts += ["\n" + error_text(result.error, "Not imported.") for result in results if result.error]
+    aside = [result.set_aside for result in results if result.set_aside is not None and len(result.set_aside)]
+    if aside:
+        reasons = pd.concat(aside).groupby("reason", sort=False)["source_file"].agg(["size", "nunique", "first"])
+        rows = [(number(row["size"]), number(row["nunique"]), row["first"], why) for why, row in reasons.iterrows()]
+        parts.append("\nSet aside, and why")
+        parts.append(table(("rows", "files", "first in", "reason"), rows, "rrll", 80))
+    findings = [finding for result in results for finding in result.findings]
+    if findings:
+        parts.append(f"\n{count(len(findings), 'finding')}, one of each kind shown")
+        parts.append(findings_by_kind(findings))
     return "\n".join(parts)
 
 
@@ -154,16 +155,14 @@ def check_answer(check: ProposalCheck) -> str:
         parts += ["", "Closest past contracts", _comparables(check)]
     if check.findings:
         parts += ["", findings_text(check.findings)]
-    return "\n".join(
-        [f"{plain(offer.supplier)}, {plain(offer.proposal_id)}", "─" * WIDTH, *parts, "", paragraph(CAUTION)]
-    )
+    return "\n".join([plain(offer.proposal_id), "─" * WIDTH, *parts, "", paragraph(CAUTION)])
 
 
 def _steps(check: ProposalCheck) -> str:
     rows = [("Quoted", usd(check.quoted_per_sf, 1), f"{usd(check.quoted_usd)} over {number(check.deck_area_sf)} sf")]
     rows += [(a.what, signed(a.per_sf, 1, "$"), a.source) for a in check.adjustments]
     rows.append(("Like for like", usd(check.like_for_like_per_sf, 1), ""))
-    return table(("from the letter to a comparable price", "$/sf", "source"), rows, "lrl", 60)
+    return table(("from the letter to a comparable price", "$/sf", "source"), rows, "lrl", 100)
 
 
 def _expected(check: ProposalCheck) -> str:

@@ -52,12 +52,24 @@ def paragraph(text: str, indent: str = "") -> str:
 def findings_text(findings: Iterable[Finding], most: int = 5) -> str:
     """Findings worst first, each with what to do on a second line; beyond `most` only a count."""
     ordered = worst_first(findings)
-    parts = []
-    for finding in ordered[:most]:
-        where = f" ({finding.place})" if finding.place else ""
-        parts.append(paragraph(f"{MARKS[finding.severity]} {finding.text}{where}"))
-        if finding.do:
-            parts.append(paragraph(finding.do, indent="    "))
+    parts = [_one_finding(finding) for finding in ordered[:most]]
     if len(ordered) > most:
         parts.append(f"… and {len(ordered) - most} more; --format json lists them all.")
     return "\n".join(parts)
+
+
+def findings_by_kind(findings: Iterable[Finding]) -> str:
+    """The first finding of each kind, worst first, and how many more like it there are."""
+    kinds: dict[tuple[str, str], list[Finding]] = {}
+    for finding in worst_first(findings):
+        kinds.setdefault((finding.code, finding.severity), []).append(finding)
+    return "\n".join(
+        _one_finding(alike[0]) + (f"\n    … and {len(alike) - 1} more of this kind" if len(alike) > 1 else "")
+        for alike in kinds.values()
+    )
+
+
+def _one_finding(finding: Finding) -> str:
+    where = f" ({finding.place})" if finding.place else ""
+    said = paragraph(f"{MARKS[finding.severity]} {finding.text}{where}")
+    return said + ("\n" + paragraph(finding.do, indent="    ") if finding.do else "")
