@@ -2,12 +2,13 @@
 
 from bidlens.normalizer.area import deck_area_sf
 from bidlens.normalizer.bases import DEFAULT_BASIS, CostBasis, basis_named, load_bases
-from bidlens.normalizer.categories import apply_overrides, categorize, check_category, is_time_bid
+from bidlens.normalizer.categories import WORK_CATEGORIES, apply_overrides, categorize, check_category, is_time_bid
 from bidlens.normalizer.escalation import escalate
 from bidlens.normalizer.history import UnitCostHistory, ratio_of_sums, rows_of_basis, unit_cost_history
 
 __all__ = [
     "DEFAULT_BASIS",
+    "WORK_CATEGORIES",
     "CostBasis",
     "UnitCostHistory",
     "apply_overrides",

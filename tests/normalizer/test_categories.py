@@ -7,6 +7,7 @@ practice, no source.
 
 from __future__ import annotations
 
+import os
 import tomllib
 from pathlib import Path
 
@@ -323,3 +324,23 @@ def test_an_override_to_an_unknown_category_is_refused_with_the_names_there_are(
         check_category("unclassified")
     with pytest.raises(BadValue, match="missing: reason"):
         apply_overrides(ITEMS_TO_PLACE, categorize(ITEMS_TO_PLACE), overrides.drop(columns="reason"))
+
+
+@pytest.mark.real_files
+@pytest.mark.skipif("BIDLENS_REAL_FILES" not in os.environ, reason="BIDLENS_REAL_FILES is not set: no bid tabs to read")
+def test_under_one_percent_of_real_low_bid_dollars_stay_without_a_category():
+    paths = sorted(Path(os.environ["BIDLENS_REAL_FILES"], "michigan").glob("*.xlsx"))[::8]
+    items = pd.concat([_low_bid_lines(path) for path in paths], ignore_index=True)
+    unplaced = categorize(items)["work_category"] == "unclassified"
+    assert items["usd"][unplaced].sum() < 0.01 * items["usd"].sum()
+
+
+def _low_bid_lines(path: Path) -> pd.DataFrame:
+    """description, pay_unit and usd of the lines of rank 1; columns found by the trade words in their names."""
+    sheet = pd.read_excel(path, engine="calamine", dtype="str")
+    named = {word: next(name for name in sheet if word in str(name)) for word in ("Description", "Unit", "Ext", "Rank")}
+    lines = sheet[sheet[named["Rank"]].str.strip() == "1"]
+    usd = pd.to_numeric(lines[named["Ext"]].str.replace(r"[$,]", "", regex=True), errors="coerce")
+    return pd.DataFrame(
+        {"description": lines[named["Description"]], "pay_unit": lines[named["Unit"]], "usd": usd.fillna(0.0)}
+    )
