@@ -33,11 +33,9 @@ def demo_output() -> str:
 
 
 def replaced(text: str, marker: str, body: str) -> str:
-    """The text with the block between `<!-- marker -->` and `<!-- end -->` made anew (added if there is none)."""
-    block = f"<!-- {marker} -->\n{body}\n<!-- end -->"
-    if re.search(rf"<!-- {marker} -->.*?<!-- end -->", text, flags=re.S):
-        return re.sub(rf"<!-- {marker} -->.*?<!-- end -->", lambda _: block, text, flags=re.S)
-    return text.replace(f"<!-- {marker} -->", block)
+    """The text with the block between `<!-- marker -->` and `<!-- end of marker -->` made anew."""
+    start, end = f"<!-- {marker} -->", f"<!-- end of {marker} -->"
+    return re.sub(f"{start}.*?{end}", lambda _: f"{start}\n{body}\n{end}", text, flags=re.DOTALL)
 
 
 if __name__ == "__main__":
