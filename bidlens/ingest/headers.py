@@ -97,24 +97,28 @@ def match_headings(cells: Sequence[Cell], stems: Mapping[str, FieldStems]) -> di
     """Field -> columns that name it, best first. Each column goes to the one field whose matching phrase is longest."""
     claims: dict[str, list[tuple[int, int]]] = {}
     for column, cell in enumerate(cells):
-        if not isinstance(cell, str):
-            continue
-        words = words_of(cell)
-        if not words or len(words) > 12:
-            continue
-        best: tuple[int, int] | None = None
-        owner, rank = "", 0
-        for field, entry in stems.items():
-            if any(contains(words, phrase) for phrase in entry.unless):
-                continue
-            for place, phrase in enumerate(entry.stems):
-                if contains(words, phrase):
-                    weight = (len(phrase), sum(map(len, phrase)))
-                    if best is None or weight > best:
-                        best, owner, rank = weight, field, place
-        if owner:
-            claims.setdefault(owner, []).append((rank, column))
+        if isinstance(cell, str) and cell and len(cell) <= _LONGEST_HEADING:
+            owner = _owner(words_of(cell), stems)
+            if owner:
+                claims.setdefault(owner[0], []).append((owner[1], column))
     return {field: tuple(column for _, column in sorted(found)) for field, found in claims.items()}
+
+
+_LONGEST_HEADING = 120
+
+
+def _owner(words: Words, stems: Mapping[str, FieldStems]) -> tuple[str, int] | None:
+    """The field a heading names, and the place of the matching phrase in its order of preference."""
+    best: tuple[tuple[int, int], str, int] | None = None
+    spaced = " " + " ".join(words)
+    for field, entry in stems.items():
+        for place, phrase in enumerate(entry.stems):
+            # The look for the first word is only for speed: most headings and nearly all data cells fail it.
+            if " " + phrase[0].removesuffix(".") in spaced and contains(words, phrase):
+                weight = (len(phrase), sum(map(len, phrase)))
+                if (best is None or weight > best[0]) and not any(contains(words, other) for other in entry.unless):
+                    best = weight, field, place
+    return None if best is None else (best[1], best[2])
 
 
 def find_header(

@@ -1,0 +1,88 @@
+"""What stands above a table, on its sheet or in its file's name: the letting date and the contract."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+from bidlens.errors import BadValue
+from bidlens.ingest import cells
+from bidlens.ingest.grid import Grid
+from bidlens.ingest.layout import Layout, cell_words
+
+
+def letting_date(grid: Grid, header_row: int, layout: Layout) -> dt.date:
+    """The letting date of a sheet without a date column, from the places its layout names.
+
+    Raises BadValue, saying how to give it, if none of them holds a date.
+    """
+    for place in layout.letting_date_from:
+        found = _date_above(grid, header_row) if place == "above" else None
+        if place == "name":
+            found = cells.date_in_name(Path(grid.file).stem) or (cells.date_in_name(grid.sheet) if grid.sheet else None)
+        if found:
+            return found
+    raise BadValue(
+        "no letting date stands in a column, above the headings or in the file's name",
+        where=grid.place(),
+        do="Rename the file to the day of the letting, as 2031-04-08, or add a column “Letting date”.",
+    )
+
+
+def _date_above(grid: Grid, header_row: int) -> dt.date | None:
+    """A true date in a cell above the headings, or a text that is a date, if need be after words of a letting."""
+    for index, row in enumerate(grid.rows[:header_row]):
+        for cell in row:
+            if isinstance(cell, dt.date):  # a datetime is one too
+                return cells.date(cell, grid.place(index))
+            if isinstance(cell, str) and (found := _date_in_words(cell)):
+                return cells.in_reach(found, grid.place(index))
+    return None
+
+
+def _date_in_words(shown: str) -> dt.date | None:
+    tidy = " ".join(shown.split())
+    if not any(letter.isdigit() for letter in tidy) or len(tidy) > 80:
+        return None
+    match = cell_words().patterns["date_above"].match(tidy)
+    try:
+        return cells.date(match["date"]) if match else None
+    except BadValue:
+        return None
+
+
+def contract(grid: Grid, header_row: int, layout: Layout) -> str:
+    """The contract of a sheet without a contract column: after its word above the headings, or the file's name."""
+    for place in layout.contract_from:
+        if place == "above" and (found := _contract_above(grid, header_row)):
+            return found
+        if place == "name":
+            return Path(grid.file).stem
+    raise BadValue(
+        "no contract number stands in a column or above the headings",
+        where=grid.place(),
+        do="Add a column “Contract”.",
+    )
+
+
+def _contract_above(grid: Grid, header_row: int) -> str | None:
+    """“Solicitation No. 2031-007” in one cell, or its word in one cell and the number in the next."""
+    pattern = cell_words().patterns["contract_above"]
+    for row in grid.rows[:header_row]:
+        shown = [text for cell in row if (text := cells.text(cell))]
+        for text, following in zip(shown, [*shown[1:], ""], strict=True):
+            match = pattern.match(text) or pattern.match(f"{text.rstrip(' :')} {following}")
+            if match:
+                return match["id"]
+    return None
+
+
+def description(grid: Grid, header_row: int) -> str:
+    """The work as the first column above the headings describes it: its texts that are no date and no contract."""
+    pattern = cell_words().patterns["contract_above"]
+    told = []
+    for row in grid.rows[:header_row]:
+        shown = cells.text(row[0]) if row and isinstance(row[0], str) else ""
+        if shown and not pattern.match(shown) and _date_in_words(shown) is None and any(map(str.isalpha, shown)):
+            told.append(shown)
+    return ", ".join(told)

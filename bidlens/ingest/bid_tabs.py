@@ -1,0 +1,107 @@
+"""Bid tabs of any layout: sheets that fit a layout become contracts, the others are checks or set aside."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from pandas.api.types import union_categoricals
+
+from bidlens.batch import Batch, no_rows_set_aside
+from bidlens.errors import UnreadableFile
+from bidlens.findings import Finding
+from bidlens.ingest import long, wide
+from bidlens.ingest.doubts import look_over
+from bidlens.ingest.grid import Grid, is_blank
+from bidlens.ingest.headers import Header
+from bidlens.ingest.layout import Layout, fit
+from bidlens.ingest.priced import PricedRows, set_aside
+from bidlens.ingest.tabulation import tables, tabulate
+
+Fitted = tuple[Grid, Layout, Header]
+
+
+def looks_like(grids: list[Grid]) -> bool:
+    """Some visible sheet has the headings of a bid tab."""
+    return any(fit(grid) is not None for grid in grids if not grid.hidden)
+
+
+def read(grids: list[Grid], sha256: str) -> Batch:
+    """The contracts of a bid tab file, or an error that names what keeps it from being read; never half of it.
+
+    Raises UnreadableFile if no visible sheet is a bid tab, BadValue at a cell that cannot be read.
+    """
+    visible = [grid for grid in grids if not grid.hidden]
+    fitted = [(grid, *found) for grid in visible if (found := fit(grid)) is not None]
+    if not fitted:
+        raise UnreadableFile(
+            "no sheet has the headings of a bid tab",
+            where=grids[0].file,
+            do="It needs columns for item, quantity, unit, bidder and unit price, or bidders side by side.",
+        )
+    longs = [found for found in fitted if found[1].shape == "long"]
+    if longs:
+        layout, (priced, aside) = longs[0][1], _read_long(longs)
+        used = [grid for grid, _, _ in longs]
+    else:
+        layout = fitted[0][1]
+        priced, aside, used = wide.read(fitted, visible)
+    done = tabulate(priced, grids[0].file)
+    unread = [grid for grid in visible if grid not in used]
+    aside = pd.concat([aside, *(_whole_sheet(grid) for grid in unread)], ignore_index=True)
+    rows_read = priced.rows_kept + len(aside)
+    return Batch(
+        source_file=grids[0].file,
+        sha256=sha256,
+        kind="bid-tab",
+        layout=layout.name,
+        rows_read=rows_read,
+        contracts=len(done.lettings),
+        tables=tables(done),
+        set_aside=aside if len(aside) else no_rows_set_aside(),
+        findings=[
+            *(finding for grid in grids for finding in grid.findings),
+            *_sheets_not_read(grids, unread),
+            *done.findings,
+            *look_over(done, rows_read - len(fitted)),
+        ],
+    )
+
+
+def _read_long(fitted: list[Fitted]) -> tuple[PricedRows, pd.DataFrame]:
+    read_sheets = [long.read(grid, layout, header) for grid, layout, header in fitted]
+    priced = [rows for rows, _ in read_sheets]
+    frame = join([rows.frame for rows in priced])
+    return (
+        PricedRows(frame, all(rows.has_line for rows in priced), sum(rows.rows_kept for rows in priced)),
+        pd.concat([aside for _, aside in read_sheets], ignore_index=True),
+    )
+
+
+def join(frames: list[pd.DataFrame]) -> pd.DataFrame:
+    """Frames of priced rows one below the other, their text columns still categories."""
+    if len(frames) == 1:
+        return frames[0]
+    joined = pd.concat([frame.select_dtypes(exclude="category") for frame in frames], ignore_index=True)
+    texts = frames[0].select_dtypes("category").columns
+    return joined.assign(**{name: union_categoricals([frame[name] for frame in frames]) for name in texts})
+
+
+def _whole_sheet(grid: Grid) -> pd.DataFrame:
+    rows = np.array([index for index, row in enumerate(grid.rows) if not is_blank(row)], dtype=int)
+    return set_aside(grid, rows, ["on a sheet that holds no bids"] * len(rows))
+
+
+def _sheets_not_read(grids: list[Grid], unread: list[Grid]) -> list[Finding]:
+    found = []
+    for grid in grids:
+        if all(is_blank(row) for row in grid.rows):
+            continue
+        if grid.hidden:
+            text = f"The sheet “{grid.sheet}” is hidden and was not read"
+            found.append(
+                Finding("hidden_sheet", "check", text, "Show it and import again, if it belongs.", grid.place())
+            )
+        elif any(grid is other for other in unread):
+            text = f"The sheet “{grid.sheet}” holds no bids; its rows are set aside"
+            found.append(Finding("sheet_not_read", "note", text, place=grid.place()))
+    return found

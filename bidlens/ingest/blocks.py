@@ -1,0 +1,104 @@
+"""Whose columns are whose in a bid tab with bidders side by side."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from bidlens.errors import BadValue
+from bidlens.ingest import cells
+from bidlens.ingest.grid import Grid
+from bidlens.ingest.headers import Header
+
+_PRICE_WORDS = re.compile(
+    r"[\s\-–—:,(]*\b(?:bid unit price|unit bid price|unit price|unit bid|unit cost|bid price|price)\b.*$", re.IGNORECASE
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BidderBlock:
+    """One bidder, or the estimate: its name and its columns (from 0)."""
+
+    name: str
+    price: int
+    amount: int | None
+
+
+def bidder_blocks(grid: Grid, header: Header) -> list[BidderBlock]:
+    """The bidders above a heading row, left to right; none if no name stands there (a list of items only).
+
+    Raises BadValue if one column of prices has no name while others have, or one name stands twice.
+    """
+    prices = sorted({*header.columns.get("unit_price", ()), *header.columns.get("estimate_price", ())})
+    amounts = header.columns.get("amount", ())
+    ends = [*prices[1:], len(header.names)]
+    blocks = []
+    for price, end in zip(prices, ends, strict=True):
+        amount = next((column for column in sorted(amounts) if price < column < end), None)
+        name = _name(grid, header, price, amount)
+        if name or _has_prices(grid, header.row, price):
+            blocks.append(BidderBlock(name, price, amount))
+    if not any(block.name for block in blocks):
+        return []
+    _refuse_unclear(grid, header, blocks)
+    return blocks
+
+
+def _refuse_unclear(grid: Grid, header: Header, blocks: list[BidderBlock]) -> None:
+    seen: set[str] = set()
+    for block in blocks:
+        if not block.name or block.name in seen:
+            told = f"the bidder “{block.name}” stands above two pairs of columns" if block.name else "no bidder's name"
+            raise BadValue(
+                told if block.name else "prices stand in a column under no bidder's name",
+                where=grid.place(header.row, f"{header.names[block.price]}, column {block.price + 1}"),
+                do="Write each bidder's name once, above its own columns.",
+            )
+        seen.add(block.name)
+
+
+def _name(grid: Grid, header: Header, price: int, amount: int | None) -> str:
+    merged = _in_merged_block(grid, header.row, price)
+    return merged or _above(grid, header.row, price, amount) or _in_heading(header, price)
+
+
+def _in_merged_block(grid: Grid, header_row: int, column: int) -> str:
+    """The text of the merged block that reaches over a column, above the headings; the lowest such block."""
+    over = [
+        (first[0], cells.text(grid.rows[first[0]][first[1]]))
+        for first, last in grid.merged
+        if first[0] < header_row and first[1] <= column <= last[1] and first[1] < last[1] and first[1] > 0
+    ]
+    named = [entry for entry in over if _is_name(entry[1])]
+    return max(named)[1] if named else ""
+
+
+def _above(grid: Grid, header_row: int, price: int, amount: int | None) -> str:
+    """The topmost text above the bidder's columns, looking up until numbers or another table begin."""
+    found = ""
+    for index in range(header_row - 1, max(header_row - 12, -1), -1):
+        row = grid.rows[index]
+        here = [row[column] for column in (price, amount) if column is not None and column < len(row)]
+        if any(isinstance(cell, (int, float)) and cell for cell in here):
+            break
+        texts = [text for cell in here if _is_name(text := cells.text(cell))]
+        found = texts[0] if texts else found
+    return found
+
+
+def _in_heading(header: Header, price: int) -> str:
+    """“Alder Co Unit Price” in the heading itself names Alder Co."""
+    name = _PRICE_WORDS.sub("", header.names[price]).strip(" -–—:,(")
+    return name if _is_name(name) else ""
+
+
+def _is_name(text: str) -> bool:
+    return any(map(str.isalpha, text))
+
+
+def _has_prices(grid: Grid, header_row: int, column: int) -> bool:
+    return any(
+        isinstance(row[column], (int, float)) and row[column]
+        for row in grid.rows[header_row + 1 :]
+        if column < len(row)
+    )

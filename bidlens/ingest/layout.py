@@ -1,0 +1,105 @@
+"""Bid tab layouts as data: which columns a layout must have, and where the letting date and contract stand.
+
+The TOML files beside this module hold what we know of files; a new layout of a known shape is a new TOML file.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from bidlens.ingest.grid import Grid
+from bidlens.ingest.headers import FieldStems, Header, load_stems, match_headings, tidy, words_of
+
+_FOLDER = Path(__file__).parent / "layouts"
+#: Order in which layouts are tried: the one that asks for most first.
+_LAYOUTS = ("long_dated", "long", "wide")
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One way of laying out a bid tab.
+
+    shape : long (a row per item and bidder) or wide (bidders side by side). required : fields its headings must name.
+    letting_date_from, contract_from : where to look, in order: column, above (cells above the headings), name (the
+    file's name). default_schedule : schedule of a contract that names none.
+    """
+
+    name: str
+    title: str
+    shape: str
+    required: tuple[str, ...]
+    letting_date_from: tuple[str, ...]
+    contract_from: tuple[str, ...]
+    default_schedule: str
+
+
+@dataclass(frozen=True, slots=True)
+class CellWords:
+    """Patterns for the words inside cells; see layouts/words.toml."""
+
+    patterns: Mapping[str, re.Pattern[str]]
+    round_row_counts: frozenset[int]
+
+    def says(self, what: str, text: str) -> bool:
+        """Whether a text holds the words of a kind, in any case."""
+        return bool(self.patterns[what].search(text.lower()))
+
+    def is_estimate(self, bidder: str) -> bool:
+        """Whether a bidder cell names the engineer's estimate."""
+        return self.says("estimate_name", " ".join(words_of(bidder)))
+
+
+@cache
+def fields() -> dict[str, FieldStems]:
+    """The headings of bid tabs, by field."""
+    return load_stems(_FOLDER / "fields.toml")
+
+
+@cache
+def cell_words() -> CellWords:
+    """The words inside the cells of bid tabs."""
+    told = tomllib.loads((_FOLDER / "words.toml").read_text(encoding="utf-8"))
+    counts = frozenset(told.pop("round_row_counts"))
+    return CellWords({name: re.compile(pattern, re.IGNORECASE) for name, pattern in told.items()}, counts)
+
+
+@cache
+def layouts() -> tuple[Layout, ...]:
+    """Every layout, in the order in which they are tried."""
+    return tuple(_load(name) for name in _LAYOUTS)
+
+
+def _load(name: str) -> Layout:
+    told = tomllib.loads((_FOLDER / f"{name}.toml").read_text(encoding="utf-8"))
+    return Layout(
+        name,
+        told["title"],
+        told["shape"],
+        tuple(told["required"]),
+        tuple(told["letting_date_from"]),
+        tuple(told["contract_from"]),
+        told["default_schedule"],
+    )
+
+
+def fit(grid: Grid, within: int = 60) -> tuple[Layout, Header] | None:
+    """The layout whose headings a sheet has, and its heading row; None if it is no bid tab sheet.
+
+    The first row that names the columns of any layout decides; where it names those of several, the first of them.
+    """
+    for index, row in enumerate(grid.rows[:within]):
+        if sum(isinstance(cell, str) and bool(cell) for cell in row) < _FEWEST_HEADINGS:
+            continue
+        columns = match_headings(row, fields())
+        for layout in layouts():
+            if columns.keys() >= set(layout.required):
+                return layout, Header(index, columns, tuple(tidy(cell) for cell in row))
+    return None
+
+
+_FEWEST_HEADINGS = 3

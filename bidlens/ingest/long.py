@@ -1,0 +1,258 @@
+"""Bid tabs with one row per item and bidder, with or without the engineer's estimate among the bidders."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from bidlens.errors import BadValue
+from bidlens.ingest import above, cells
+from bidlens.ingest.cells import Coded, RowPlaces
+from bidlens.ingest.grid import Cell, Grid
+from bidlens.ingest.headers import Header, contains, words_of
+from bidlens.ingest.layout import Layout, cell_words
+from bidlens.ingest.priced import PricedRows, set_aside
+
+_ZEROS = frozenset({"", "0", "0.0", "0.00", "$0.00"})
+_NUMERIC = ("quantity", "unit_price", "amount", "order", "bid_total")
+
+
+@dataclass(slots=True, eq=False)
+class _Sheet:
+    """The columns of one sheet below its headings, n rows each; a field without a column is absent."""
+
+    grid: Grid
+    header: Header
+    columns: dict[str, Coded]
+    rows: np.ndarray  # index in the grid, from 0
+
+    def filled(self, field: str) -> np.ndarray:
+        """True where the field holds more than blanks; a 0 in a column of text is a blank."""
+        column = self.columns.get(field)
+        if column is None:
+            return np.zeros(len(self.rows), dtype=bool)
+        return ~(column.is_blank() if field in _NUMERIC else column.matches(lambda cell: cells.text(cell) in _ZEROS))
+
+    def places(self, field: str) -> RowPlaces:
+        return RowPlaces(self.grid.file, self.grid.sheet, self.rows + 1, self.header.name_of(field))
+
+    def where(self, keep: np.ndarray) -> _Sheet:
+        columns = {field: column.where(keep) for field, column in self.columns.items()}
+        return _Sheet(self.grid, self.header, columns, self.rows[keep])
+
+    def categories(self, field: str, default: str = "") -> pd.Categorical:
+        if field in self.columns:
+            return cells.categories(self.columns[field])
+        return _constant(default, len(self.rows))
+
+    def numbers(self, field: str, scale: int, kind: str, blanks: frozenset[str] = frozenset()) -> pa.Array:
+        if field not in self.columns:
+            return pa.nulls(len(self.rows), pa.decimal128(18, scale))
+        return cells.numbers(self.columns[field], scale, self.places(field), kind, blanks=blanks)
+
+
+def _constant(text: str, count: int) -> pd.Categorical:
+    return pd.Categorical.from_codes(np.zeros(count, dtype=np.int8), pd.Index([text], dtype="str"))
+
+
+def read(grid: Grid, layout: Layout, header: Header) -> tuple[PricedRows, pd.DataFrame]:
+    """The priced rows of one sheet, and its rows set aside with the reason of each.
+
+    Raises BadValue at a cell that cannot be read, at a row with a price and no quantity or bidder, and where no letting
+    date is given.
+    """
+    sheet = _columns(grid, header)
+    item, reasons = _tell_rows_apart(sheet)
+    tails = [index for index, reason in reasons.items() if reason == _TAIL]
+    items = sheet.where(item)
+    if not len(items.rows):
+        raise BadValue("no row below the headings is a priced item", where=grid.place(header.row), do="Check the file.")
+    aside = {index: "above the headings" for index in range(header.row) if any(map(cells.text, grid.rows[index]))}
+    aside |= reasons
+    frame = _frame(items, layout)
+    frame = _join_tails(frame, sheet, tails)
+    order = sorted(aside)
+    return PricedRows(frame, "line" in items.columns, len(items.rows) + 1), set_aside(
+        grid, order, [aside[index] for index in order]
+    )
+
+
+def _columns(grid: Grid, header: Header) -> _Sheet:
+    below = grid.rows[header.row + 1 :]
+    width = len(header.names)
+    if set(map(len, below)) - {width}:
+        below = [_even(row, width, grid, header.row + 1 + index) for index, row in enumerate(below)]
+    chosen = {field: columns[0] for field, columns in header.columns.items()}
+    spare = header.columns.get("amount", ())[1:]
+    if "bid_total" not in chosen and spare:  # an extension and a plain “Total”: the second is the contract's
+        totals = [column for column in spare if contains(words_of(header.names[column]), ("total.",))]
+        chosen |= {"bid_total": totals[0]} if totals else {}
+    across = list(zip(*below, strict=True)) or [()] * width
+    columns = {field: cells.coded(across[column]) for field, column in chosen.items()}
+    return _Sheet(grid, header, columns, np.arange(header.row + 1, header.row + 1 + len(below)))
+
+
+def _even(row: list[Cell], width: int, grid: Grid, index: int) -> list[Cell]:
+    """A row of a text file as wide as the headings. More cells than headings: some text was split, so refuse."""
+    if any(cells.text(cell) for cell in row[width:]):
+        raise BadValue(
+            f"the row has {len(row)} cells, the headings have {width}",
+            where=grid.place(index),
+            do="A delimiter inside a text must stand in quotation marks. Export the file again, or correct the row.",
+        )
+    return row[:width] + [""] * (width - len(row))
+
+
+# --- which rows are items -----------------------------------------------------------------------------------------
+
+_TAIL = "continuation of the description above"
+
+
+def _tell_rows_apart(sheet: _Sheet) -> tuple[np.ndarray, dict[int, str]]:
+    """True where a row is a priced item, and for every other row that is not blank: grid index -> reason."""
+    named = sheet.filled("description") | sheet.filled("item_code")
+    item = named & sheet.filled("bidder") & sheet.filled("quantity")
+    if "contract" in sheet.columns:
+        item &= sheet.filled("contract")
+    reasons: dict[int, str] = {}
+    for position in np.flatnonzero(~item):
+        index = int(sheet.rows[position])
+        row = sheet.grid.rows[index]
+        if any(map(cells.text, row)):
+            after_item = bool(position > 0 and item[position - 1])
+            reasons[index] = _reason(sheet, index, row, after_item)
+    return item, reasons
+
+
+def _reason(sheet: _Sheet, index: int, row: list[Cell], after_item: bool) -> str:
+    told = {
+        field: cells.text(row[columns[0]]) for field, columns in sheet.header.columns.items() if columns[0] < len(row)
+    }
+    says = {field for field, text in told.items() if text not in _ZEROS}
+    words = " ".join(cells.text(cell) for cell in row if isinstance(cell, str) and cells.text(cell))
+    if tuple(map(cells.text, row)) == sheet.header.names:
+        return "the headings once more"
+    if cell_words().says("total_row", words) and "quantity" not in says:
+        return "a total, not an item"
+    if says & {"unit_price", "amount"} and says & {"quantity", "bidder"}:
+        missing: list[str] = [
+            field for field in ("contract", "bidder", "quantity") if field in told and not told[field]
+        ]
+        missing = missing or ["item code", "description"]
+        raise BadValue(
+            f"the row has a price but no {' and no '.join(missing)}",
+            where=sheet.grid.place(index),
+            do="Fill in the cell, or clear the row, and import again; nothing was imported from this file.",
+        )
+    if says == {"description"}:
+        return _TAIL if after_item else "text that stands alone, without quantity, bidder and price"
+    if says == {"bidder"}:
+        return "continuation of the bidder's name above" if after_item else "a bidder's name that stands alone"
+    if cell_words().says("section_row", words):
+        return "a section heading, not an item"
+    return "not an item: " + (" and ".join(sorted(_blank_fields(told))) or "its cells") + " blank"
+
+
+def _blank_fields(told: dict[str, str]) -> set[str]:
+    return {field for field in ("contract", "bidder", "quantity") if field in told and told[field] in _ZEROS}
+
+
+# --- the rows as typed columns ------------------------------------------------------------------------------------
+
+
+def _frame(sheet: _Sheet, layout: Layout) -> pd.DataFrame:
+    orders = sheet.numbers("order", 0, "a bidder's place").cast(pa.float64()).to_numpy(zero_copy_only=False)
+    bidder = sheet.categories("bidder")
+    prices = sheet.numbers("unit_price", 5, "a unit price", cells.NO_BID)
+    amounts = sheet.numbers("amount", 2, "an amount", cells.NO_BID)
+    count = len(sheet.rows)
+    return pd.DataFrame(
+        {
+            "contract_id": _contracts(sheet, layout),
+            "letting_date": pd.array(_letting_dates(sheet, layout), dtype=pd.ArrowDtype(pa.date32())),
+            "schedule": sheet.categories("schedule", layout.default_schedule),
+            "line": sheet.categories("line"),
+            "item_code": sheet.categories("item_code"),
+            "description": sheet.categories("description"),
+            "pay_unit": sheet.categories("unit"),
+            "bidder": bidder,
+            "is_estimate": _is_estimate(bidder, orders),
+            "order": orders,
+            "bid_status": sheet.categories("bid_status"),
+            "contract_status": sheet.categories("contract_status"),
+            "agency": sheet.categories("agency"),
+            "work": sheet.categories("work"),
+            "quantity": _decimals(_quantities(sheet)),
+            "unit_price": _decimals(prices),
+            "extension_as_read": _decimals(amounts),
+            "bid_total": _decimals(sheet.numbers("bid_total", 2, "a total")),
+            "no_bid": _no_bid(sheet, "unit_price", prices) | _no_bid(sheet, "amount", amounts),
+            "source_sheet": _constant(sheet.grid.sheet, count),
+            "source_row": sheet.rows + 1,
+        }
+    )
+
+
+def _decimals(array: pa.Array) -> pd.api.extensions.ExtensionArray:
+    return pd.array(array, dtype=pd.ArrowDtype(array.type))
+
+
+def _no_bid(sheet: _Sheet, field: str, values: pa.Array) -> np.ndarray:
+    """True where a cell holds no number and is not blank: what was accepted there are the words for no bid."""
+    nothing = pc.is_null(values).to_numpy(zero_copy_only=False)
+    return nothing & sheet.filled(field) if nothing.any() else nothing
+
+
+def _is_estimate(bidder: pd.Categorical, orders: np.ndarray) -> np.ndarray:
+    """The estimate is the bidder of order 0, or the one whose name says so where no order is given."""
+    by_name = np.array([cell_words().is_estimate(name) for name in bidder.categories])[bidder.codes]
+    return (orders == 0) | (by_name & ~(orders > 0)) | by_name
+
+
+def _quantities(sheet: _Sheet) -> pa.Array:
+    quantities = sheet.numbers("quantity", 4, "a quantity")
+    negative = np.flatnonzero(quantities.cast(pa.float64()).to_numpy(zero_copy_only=False) < 0)
+    if len(negative):
+        first = int(negative[0])
+        raise BadValue(
+            f"the quantity is negative ({quantities[first].as_py().normalize():f})",
+            where=sheet.places("quantity")[first],
+            do="Correct the quantity and import again; nothing was imported from this file.",
+        )
+    return quantities
+
+
+def _contracts(sheet: _Sheet, layout: Layout) -> pd.Categorical:
+    if "contract" in sheet.columns:
+        return sheet.categories("contract")
+    return sheet.categories("contract", above.contract(sheet.grid, sheet.header.row, layout))
+
+
+def _letting_dates(sheet: _Sheet, layout: Layout) -> pa.Array:
+    if "letting_date" in sheet.columns:
+        found = cells.dates(sheet.columns["letting_date"], sheet.places("letting_date"))
+        if not found.null_count:
+            return found
+        blank = int(np.flatnonzero(sheet.columns["letting_date"].is_blank())[0])
+        raise BadValue(
+            "the letting date is blank", where=sheet.places("letting_date")[blank], do="Fill it in and import again."
+        )
+    day: dt.date = above.letting_date(sheet.grid, sheet.header.row, layout)
+    return pa.array(np.full(len(sheet.rows), np.datetime64(day, "D")), type=pa.date32())
+
+
+def _join_tails(frame: pd.DataFrame, sheet: _Sheet, tails: list[int]) -> pd.DataFrame:
+    """Put a wrapped description together again: the tail is joined to the item right above it."""
+    if not tails:
+        return frame
+    column = sheet.header.columns["description"][0]
+    positions = np.searchsorted(frame["source_row"].to_numpy(), tails)  # the item above has source_row == tail index
+    joined = frame["description"].astype("str").to_numpy(dtype=object, copy=True)
+    for position, index in zip(positions, tails, strict=True):
+        joined[position] = f"{joined[position]} {cells.text(sheet.grid.rows[index][column])}"
+    return frame.assign(description=pd.Categorical(joined))

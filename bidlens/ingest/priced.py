@@ -1,0 +1,47 @@
+"""Priced rows: what every bid tab layout is turned into before contracts, bids and totals are made of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from bidlens.batch import SET_ASIDE_COLUMNS
+from bidlens.findings import Finding
+from bidlens.ingest.cells import text
+from bidlens.ingest.grid import Grid
+
+#: Columns of `PricedRows.frame`. Text columns are categories. Decimals are Arrow decimals of 18 digits.
+TEXT_COLUMNS = ("contract_id", "schedule", "line", "item_code", "description", "pay_unit", "bidder", "bid_status",
+                "contract_status", "agency", "work", "source_sheet")  # fmt: skip
+
+
+@dataclass(slots=True, eq=False)
+class PricedRows:
+    """One row per item and bidder, as read, the estimate among them.
+
+    frame : `TEXT_COLUMNS`; letting_date (Arrow date); is_estimate, no_bid (bool); order (float, NaN where none);
+        quantity (4 decimals), unit_price (5), extension_as_read (2), bid_total (2; the printed total, if repeated on
+        each row); source_row (int).
+    printed_totals : (contract_id, schedule, bidder) -> whole cents printed in a total row, None if unreadable.
+    has_line : the file numbers its lines itself. rows_kept : rows of the file that became data or named the columns.
+    """
+
+    frame: pd.DataFrame
+    has_line: bool
+    rows_kept: int
+    printed_totals: dict[tuple[str, str, str], int | None] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+
+
+def set_aside(grid: Grid, indexes: list[int] | np.ndarray, reasons: list[str]) -> pd.DataFrame:
+    """Rows of a grid (counted from 0) as set-aside rows, each with its reason and its cells as read."""
+    told = {
+        "source_file": grid.file,
+        "source_sheet": grid.sheet,
+        "source_row": [int(index) + 1 for index in indexes],
+        "reason": reasons,
+        "text": [" | ".join(shown for cell in grid.rows[index] if (shown := text(cell))) for index in indexes],
+    }
+    return pd.DataFrame(told, columns=list(SET_ASIDE_COLUMNS))

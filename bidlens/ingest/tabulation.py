@@ -1,0 +1,337 @@
+"""Priced rows to the tables of the cost record: contracts, items, bids, prices, the estimate and the bidders."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from bidlens.errors import Place
+from bidlens.findings import Finding
+from bidlens.ingest import totals
+from bidlens.ingest.layout import cell_words
+from bidlens.ingest.priced import PricedRows
+from bidlens.units import canonical_units
+
+LETTING = ["contract_id", "letting_date"]
+
+
+@dataclass(slots=True, eq=False)
+class Tabulation:
+    """A bid tab put in order; the frames are still numbered, and become tables in `tables`.
+
+    rows : the priced rows with `letting`, `item` and `bid` (numbers from 0; bid is -1 for the estimate), `extension`
+        (2 decimals) and `blank` (no price, no extension, not marked as no bid).
+    items : one row per item, its first row, with `line` made unique. bids : one row per bid, its first row, with
+        status, totals in whole cents and ranks.
+    """
+
+    file: str
+    rows: pd.DataFrame
+    lettings: pd.DataFrame
+    items: pd.DataFrame
+    bids: pd.DataFrame
+    spellings: pd.DataFrame
+    findings: list[Finding] = field(default_factory=list)
+
+    def place(self, row: pd.Series) -> Place:
+        """Where a row of any of the frames stands in the file."""
+        return Place(self.file, str(row["source_sheet"]) or None, int(row["source_row"]))
+
+
+def tabulate(priced: PricedRows, file: str) -> Tabulation:
+    """Number lettings, items and bids, correct the extensions, add up and rank."""
+    rows = priced.frame.assign(letting=_numbered(priced.frame, LETTING))
+    rows, spellings = _one_name_per_bid(rows)
+    rows = rows.assign(bid=_bid_numbers(rows))
+    rows = _number_items(rows, priced.has_line)
+    items = _items(rows, priced.has_line)
+    rows = _extend(rows, items)
+    bids = _bids(rows, priced)
+    lettings = _lettings(rows, bids)
+    return Tabulation(file, rows, lettings, items, bids, spellings, list(priced.findings))
+
+
+def _numbered(frame: pd.DataFrame, keys: list[str]) -> np.ndarray:
+    """Group numbers from 0 in order of appearance."""
+    return frame.groupby(keys, sort=False, observed=True, dropna=False).ngroup().to_numpy()
+
+
+# --- bidders ------------------------------------------------------------------------------------------------------
+
+_NO_WORDS = frozenset({"and"})
+_SUFFIXES = frozenset(
+    {"inc", "incorporated", "llc", "lc", "lp", "llp", "co", "company", "corp", "corporation", "ltd", "the", "and"}
+)
+
+
+def _key(name: str, without: frozenset[str]) -> str:
+    letters = "".join(letter if letter.isalnum() else " " for letter in name.lower().replace(".", "").replace("'", ""))
+    return "".join(word for word in letters.split() if word not in without)
+
+
+def _one_name_per_bid(rows: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """One spelling for each bid: two in one letting are one bidder where they differ only in case and punctuation, or
+    only in the legal form and the file gives both the same place. Names in different lettings are left alone.
+    """
+    seen = rows.loc[~rows["is_estimate"], ["letting", "bidder", "order"]]
+    counts = seen["bidder"].value_counts()
+    pairs = seen.drop_duplicates().astype({"bidder": "str"})
+    names = pd.unique(pairs["bidder"])
+    strict = pairs.assign(key=pairs["bidder"].map({name: _key(name, _NO_WORDS) for name in names}))
+    loose = pairs.assign(key=pairs["bidder"].map({name: _key(name, _SUFFIXES) for name in names}))
+    loose = loose[loose["order"].notna()]
+    chosen: dict[str, str] = {}
+    for frame, by in ((strict, ["letting", "key"]), (loose, ["letting", "order", "key"])):
+        doubled = frame[frame.duplicated(by, keep=False)]
+        for _, group in doubled.groupby(by, sort=False):
+            same = sorted(set(group["bidder"]), key=lambda name: (-counts[name], name))
+            chosen |= dict.fromkeys(same[1:], same[0])
+    spellings = pd.DataFrame({"bidder": [_end_of(chosen, name) for name in names], "spelling": names})
+    if chosen:
+        renamed = rows["bidder"].astype("str").map(lambda name: _end_of(chosen, name))
+        rows = rows.assign(bidder=pd.Categorical(renamed))
+    return rows, spellings
+
+
+def _end_of(chosen: dict[str, str], name: str) -> str:
+    seen = {name}
+    while name in chosen and chosen[name] not in seen:
+        name = chosen[name]
+        seen.add(name)
+    return name
+
+
+def _bid_numbers(rows: pd.DataFrame) -> np.ndarray:
+    bids = rows["bidder"].where(~rows["is_estimate"])
+    number = pd.DataFrame({"letting": rows["letting"], "bidder": bids}).groupby(
+        ["letting", "bidder"], sort=False, observed=True
+    ).ngroup()  # fmt: skip
+    return number.fillna(-1).to_numpy(dtype=np.int64)
+
+
+# --- items --------------------------------------------------------------------------------------------------------
+
+
+def _number_items(rows: pd.DataFrame, has_line: bool) -> pd.DataFrame:
+    """`item`: rows of one line of one letting, whoever bids it. Where the file numbers no lines, the same code, text,
+    unit and quantity are the same line; the second time a bidder has them, they are a second line.
+    """
+    keys = ["letting", "schedule", *(["line"] if has_line else ["item_code", "description", "pay_unit", "quantity"])]
+    whole = rows.assign(quantity=totals.whole(totals.arrow(rows["quantity"])))
+    line = _numbered(whole, keys)
+    repeat = pd.DataFrame({"line": line, "bid": rows["bid"]}).groupby(["line", "bid"], sort=False).cumcount()
+    item = pd.DataFrame({"line": line, "repeat": repeat}).groupby(["line", "repeat"], sort=False).ngroup()
+    return rows.assign(item=item.to_numpy(), repeat=repeat.to_numpy())
+
+
+def _items(rows: pd.DataFrame, has_line: bool) -> pd.DataFrame:
+    items = rows[~rows["item"].duplicated()].set_index("item", drop=False)
+    if not has_line:
+        number = items.groupby("letting", sort=False).cumcount() + 1
+        return items.assign(line=number.astype("str"), numbered=False)
+    line = items["line"].astype("str")
+    again = items["repeat"] > 0
+    line = line.where(~again, line + "-" + (items["repeat"] + 1).astype("str"))
+    return items.assign(line=_unique(items, line), numbered=True)
+
+
+def _unique(items: pd.DataFrame, line: pd.Series) -> pd.Series:
+    """Lines unique within their schedule, should a made-up number meet one of the file's own."""
+    key = items[["letting", "schedule"]].assign(line=line)
+    while key.duplicated().any():
+        key["line"] = key["line"].where(~key.duplicated(), key["line"] + "x")
+    return key["line"]
+
+
+def _extend(rows: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
+    """Corrected extensions at the item's quantity; blank unit prices worked out from a printed extension."""
+    quantity = totals.arrow(items["quantity"]).take(pa.array(rows["item"].to_numpy()))
+    price, printed = totals.arrow(rows["unit_price"]), totals.arrow(rows["extension_as_read"])
+    extension = totals.extensions(quantity, price)
+    told = rows["no_bid"].to_numpy()
+    no_price = pc.is_null(price).to_numpy(zero_copy_only=False) & ~told
+    worked_out = no_price & (totals.whole(printed) != 0) & (totals.whole(quantity) != 0)
+    if worked_out.any():
+        prices, exact = price.to_pylist(), extension.to_pylist()
+        for position in np.flatnonzero(worked_out):
+            exact[position] = printed[position].as_py()
+            prices[position] = totals.price_from_extension(exact[position], quantity[position].as_py())
+        price, extension = pa.array(prices, price.type), pa.array(exact, extension.type)
+    return rows.assign(
+        unit_price=totals.column(price),
+        extension=totals.column(extension),
+        blank=no_price & ~worked_out,
+        worked_out=worked_out,
+    )
+
+
+# --- bids ---------------------------------------------------------------------------------------------------------
+
+
+def _bids(rows: pd.DataFrame, priced: PricedRows) -> pd.DataFrame:
+    """One row per bid: status, totals (whole cents) and ranks. Alternates are not in the totals."""
+    offered = rows[rows["bid"] >= 0]
+    bids = offered[~offered["bid"].duplicated()].sort_values("bid").reset_index(drop=True)
+    count, bid = len(bids), offered["bid"].to_numpy()
+    base = ~is_alternate(offered)
+    extension, printed = totals.arrow(offered["extension"]), totals.arrow(offered["extension_as_read"])
+    corrected = totals.whole(extension)
+    as_printed = np.where(pc.is_valid(printed).to_numpy(zero_copy_only=False), totals.whole(printed), corrected)
+    summed = totals.sums(np.where(base, as_printed, 0), bid, count)
+    bids = bids.assign(
+        corrected=totals.sums(np.where(base, corrected, 0), bid, count),
+        summed=summed,
+        blanks=np.bincount(bid, offered["blank"] & base, count).astype(int),
+        no_bids=np.bincount(bid, offered["no_bid"] & base, count).astype(int),
+        lines=np.bincount(bid, minlength=count),
+    )
+    bids = bids.assign(status=_statuses(offered, bids), printed=_printed_totals(offered, bids, priced))
+    as_read = bids["printed"].fillna(bids["summed"]).astype("int64")
+    ranked = (bids["status"] == "responsive").to_numpy()
+    letting = bids["letting"].to_numpy()
+    return bids.assign(
+        as_read=as_read,
+        rank_as_read=totals.ranks(as_read.to_numpy(), letting, ranked),
+        rank_corrected=totals.ranks(bids["corrected"].to_numpy(), letting, ranked),
+    )
+
+
+def is_alternate(rows: pd.DataFrame) -> np.ndarray:
+    """Rows of a schedule named as an alternate, where the letting also has a schedule that is not."""
+    names = rows["schedule"].cat.categories
+    named = np.array([_names_alternate(name) for name in names], dtype=bool)[rows["schedule"].cat.codes]
+    if not named.any():
+        return named
+    has_base = pd.Series(~named).groupby(rows["letting"].to_numpy()).transform("any").to_numpy()
+    return named & has_base
+
+
+def _names_alternate(schedule: str) -> bool:
+    return cell_words().says("alternate", schedule)
+
+
+def _statuses(offered: pd.DataFrame, bids: pd.DataFrame) -> pd.Series:
+    """responsive unless the file says otherwise, a unit price is left blank, or an item is marked as not bid."""
+    words = cell_words()
+    told = bids["bid_status"].astype("str")
+    status = pd.Series("responsive", index=bids.index)
+    status = status.where((bids["blanks"] == 0) & (bids["no_bids"] == 0), "irregular")
+    for word in ("irregular", "rejected", "withdrawn"):
+        status = status.where(~told.map(lambda text, word=word: words.says(word, text)).astype(bool), word)
+    return status
+
+
+def _printed_totals(offered: pd.DataFrame, bids: pd.DataFrame, priced: PricedRows) -> pd.Series:
+    """The total the file prints for each bid, in whole cents; missing where it prints none.
+
+    A total repeated on the rows of every bidder of a letting is the low bidder's.
+    """
+    printed = pd.Series(pd.NA, index=bids.index, dtype="Int64")
+    if priced.printed_totals:
+        return _totals_of_total_rows(bids, priced)
+    stated = totals.arrow(offered["bid_total"])
+    if stated.null_count == len(stated):
+        return printed
+    by_bid = (
+        pd.Series(totals.whole(stated))
+        .where(pc.is_valid(stated).to_numpy(zero_copy_only=False))
+        .groupby(offered["bid"].to_numpy())
+    )
+    total, varies = by_bid.first(), by_bid.nunique() > 1
+    total = total.where(~varies & (total > 0))
+    of_letting = total.groupby(bids["letting"].to_numpy())
+    shared = (of_letting.transform("nunique") == 1) & (of_letting.transform("size") > 1)
+    first = _first_in_order(bids)
+    return total.where(~shared | first).astype("Int64")
+
+
+def _totals_of_total_rows(bids: pd.DataFrame, priced: PricedRows) -> pd.Series:
+    """Total rows of the schedules that count, added up; missing where one of them prints none."""
+    stated: dict[tuple[str, str], list[int | None]] = {}
+    based = {contract for contract, schedule, _ in priced.printed_totals if not _names_alternate(schedule)}
+    for (contract, schedule, bidder), cents in priced.printed_totals.items():
+        if contract in based and _names_alternate(schedule):
+            continue
+        stated.setdefault((contract, bidder), []).append(cents)
+    keys = zip(bids["contract_id"].astype("str"), bids["bidder"].astype("str"), strict=True)
+    found = [stated.get(key, [None]) for key in keys]
+    return pd.Series([None if None in cents else sum(cents) for cents in found], index=bids.index, dtype="Int64")  # type: ignore[arg-type]
+
+
+def _first_in_order(bids: pd.DataFrame) -> pd.Series:
+    """The bid in place 1, or with the smallest sum where the file gives no places."""
+    by_sum = bids["summed"] == bids.groupby("letting")["summed"].transform("min")
+    has_order = bids.groupby("letting")["order"].transform("count") > 0
+    return (bids["order"] == 1).where(has_order, by_sum)
+
+
+def _lettings(rows: pd.DataFrame, bids: pd.DataFrame) -> pd.DataFrame:
+    """One row per letting, its first row, with the award status."""
+    lettings = rows[~rows["letting"].duplicated()].reset_index(drop=True)
+    number = lettings["letting"]
+    rejected = (bids["status"] == "rejected").groupby(bids["letting"]).all()
+    status = pd.Series("not stated", index=lettings.index)
+    status = status.where(~number.map(rejected).fillna(False).astype(bool), "rejected")
+    return lettings.assign(status=status.where(~number.isin(_awarded(rows)), "awarded"))
+
+
+def _awarded(rows: pd.DataFrame) -> set[int]:
+    """The lettings of which some row says that they were awarded."""
+    words = cell_words()
+    found: set[int] = set()
+    for name in ("contract_status", "bid_status"):
+        said = [
+            words.says("awarded", text) and not words.says("not_awarded", text) for text in rows[name].cat.categories
+        ]
+        if any(said):
+            found |= set(rows.loc[np.array(said)[rows[name].cat.codes], "letting"])
+    return found
+
+
+# --- the stored tables --------------------------------------------------------------------------------------------
+
+
+def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
+    """The frames of the stored tables, without `batch_id`; items without their work category."""
+    source = ["source_sheet", "source_row"]
+    items, rows, bids = done.items, done.rows, done.bids
+    units = canonical_units(items["pay_unit"])
+    lines = rows[[*LETTING, "bidder", "unit_price", "extension_as_read", "extension", *source]].assign(
+        schedule=items["schedule"].take(rows["item"].to_numpy()).array,
+        line=items["line"].array.take(rows["item"].to_numpy()),
+    )
+    estimate = rows["is_estimate"].to_numpy()
+    once = estimate & ~rows["item"].where(rows["is_estimate"]).duplicated().to_numpy()
+    found = {
+        "contract": done.lettings[[*LETTING, "agency", "work", "status", *source]].rename(
+            columns={"work": "description"}
+        ),
+        "contract_item": items[[*LETTING, "schedule", "line", "item_code", "description", "quantity", *source]].assign(
+            pay_unit=units.array, pay_unit_as_read=items["pay_unit"]
+        ),
+        "bid": bids[[*LETTING, "bidder", "status", "rank_as_read", "rank_corrected", *source]].assign(
+            total_as_read=totals.column(totals.money(bids["as_read"].to_numpy(), np.zeros(len(bids), dtype=bool))),
+            total_corrected=totals.column(totals.money(bids["corrected"].to_numpy(), (bids["blanks"] > 0).to_numpy())),
+        ),
+        "bid_price": lines[~estimate],
+        "estimate_price": lines[once].drop(columns="bidder"),
+        "bidder": done.spellings,
+    }
+    return {name: _finish(frame, done.file) for name, frame in found.items()}
+
+
+def _text(values: pd.Series) -> pd.api.extensions.ExtensionArray:
+    """A column of categories as text."""
+    words = pa.array(values.cat.categories, type=pa.large_string())
+    return pd.array(words.take(pa.array(values.cat.codes.to_numpy())), dtype="str")
+
+
+def _finish(frame: pd.DataFrame, file: str) -> pd.DataFrame:
+    """Text columns as text, and the file's name on every row that has a place in it."""
+    texts = [name for name in frame.columns if isinstance(frame[name].dtype, pd.CategoricalDtype)]
+    frame = frame.assign(**{name: _text(frame[name]) for name in texts}).reset_index(drop=True)
+    return frame.assign(source_file=file) if "source_row" in frame else frame

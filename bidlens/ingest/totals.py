@@ -1,0 +1,68 @@
+"""Corrected extensions, totals and ranks, exact to the cent: the unit price governs over the printed extension.
+
+Sources: 43 TAC 9.16(a), the official total is the sum of unit price x quantity; OAR 731-005-0650(2)(b), the unit price
+governs over the extension. Ties share a rank and are never broken. Sums are made in whole cents.
+"""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from bidlens.errors import BadValue
+from bidlens.ingest.cells import decimal_array
+
+MONEY = pa.decimal128(18, 2)
+
+
+def arrow(values: pd.Series) -> pa.Array:
+    """A column's Arrow array, in one piece."""
+    return pa.chunked_array(values.array.__arrow_array__()).combine_chunks()
+
+
+def column(array: pa.Array) -> pd.api.extensions.ExtensionArray:
+    """An Arrow array as a column that keeps its type."""
+    return pd.array(array, dtype=pd.ArrowDtype(array.type))
+
+
+def extensions(quantity: pa.Array, unit_price: pa.Array) -> pa.Array:
+    """quantity x unit price, rounded half up to the cent; n rows, null where either is."""
+    exact = pc.round(pc.multiply(quantity, unit_price), 2, round_mode="half_towards_infinity")
+    try:
+        return exact.cast(MONEY)
+    except pa.ArrowInvalid as error:
+        raise BadValue("a quantity times its unit price is beyond any bid", do="Correct the row.") from error
+
+
+def price_from_extension(extension: Decimal, quantity: Decimal) -> Decimal:
+    """extension / quantity to five decimals, for a unit price left blank beside a printed extension."""
+    return (extension / quantity).quantize(Decimal("0.00001"), ROUND_HALF_UP)
+
+
+def whole(decimals: pa.Array) -> np.ndarray:
+    """Decimals of at most 18 digits as whole numbers of their last decimal (cents for money), n int64; 0 where null."""
+    filled = pc.fill_null(decimals, pa.scalar(Decimal(0), decimals.type)) if decimals.null_count else decimals
+    halves = np.frombuffer(filled.buffers()[1], dtype=np.int64).reshape(-1, 2)  # little end first: the low half
+    return halves[filled.offset : filled.offset + len(filled), 0]
+
+
+def money(cents: np.ndarray, missing: np.ndarray) -> pa.Array:
+    """Whole cents as dollars and cents; null where `missing`."""
+    return decimal_array(np.asarray(cents, dtype=np.int64), np.asarray(missing, dtype=bool), 2)
+
+
+def sums(cents: np.ndarray, group: np.ndarray, groups: int) -> np.ndarray:
+    """Sum of whole cents by group number 0..groups-1."""
+    total = np.zeros(groups, dtype=np.int64)
+    np.add.at(total, group, cents)
+    return total
+
+
+def ranks(cents: np.ndarray, letting: np.ndarray, ranked: np.ndarray) -> pd.Series:
+    """Place of each bid by its total within its letting, ties sharing a place; missing where not `ranked`."""
+    order = pd.Series(cents).where(ranked).astype("Int64")
+    return order.groupby(letting).rank(method="min").astype("Int64")

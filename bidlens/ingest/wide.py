@@ -1,0 +1,377 @@
+"""Bid tabs with bidders side by side: each bidder's name stands above its own one or two columns.
+
+A workbook may spread its bidders over several sheets (the same items each time), or its schedules and alternates (items
+that start again at 1). Sheets with the same items are one schedule; sheets with other items and the same bidders are
+schedules of one contract; anything else is refused.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+import pyarrow as pa
+from pandas.api.types import union_categoricals
+
+from bidlens.errors import BadValue
+from bidlens.findings import Finding
+from bidlens.ingest import above, cells, totals
+from bidlens.ingest.blocks import BidderBlock, bidder_blocks
+from bidlens.ingest.cells import RowPlaces
+from bidlens.ingest.grid import Cell, Grid, is_blank
+from bidlens.ingest.headers import Header, match_headings
+from bidlens.ingest.layout import Layout, cell_words, fields
+from bidlens.ingest.priced import TEXT_COLUMNS, PricedRows, set_aside
+
+_NAMED_SCHEDULE = re.compile(
+    r"(?:(?:additive|deductive)\s+)?(?:schedule|section|part|alternate|alt\.?)\s+#?[\w-]+|base bid", re.I
+)
+_PLAIN_NUMBER = re.compile(r"\d{1,4}")
+
+
+@dataclass(slots=True, eq=False)
+class _Segment:
+    """One table on a sheet: its headings, its bidders, and which rows are what."""
+
+    grid: Grid
+    header: Header
+    blocks: list[BidderBlock]
+    items: list[int]  # grid indexes
+    schedules: list[str]  # the section heading above each item, "" if none
+    total_rows: list[int]
+    reasons: dict[int, str]
+    contract: str = ""
+    letting_date: object = None
+    work: str = ""
+
+    def text(self, index: int, field: str) -> str:
+        column = self.header.column(field)
+        return "" if column is None else cells.text(self.grid.rows[index][column])
+
+    def line(self, index: int) -> str:
+        return self.text(index, "line") or self.text(index, "item_code")
+
+    def signature(self) -> list[tuple[str, str, str, str]]:
+        """What the items are, to tell whether two sheets list the same ones."""
+        return [
+            (schedule, self.line(index), self.text(index, "description").lower(), self.text(index, "quantity"))
+            for index, schedule in zip(self.items, self.schedules, strict=True)
+        ]
+
+    def bidders(self) -> set[str]:
+        return {block.name for block in self.blocks if not cell_words().is_estimate(block.name)}
+
+
+def read(fitted: list[tuple[Grid, Layout, Header]], visible: list[Grid]) -> tuple[PricedRows, pd.DataFrame, list[Grid]]:
+    """The priced rows of all price sheets, their rows set aside, and the sheets that were price sheets.
+
+    Raises BadValue where prices stand beside no item or under no bidder, or sheets do not belong together.
+    """
+    segments = [segment for grid, layout, header in fitted for segment in _segments(grid, layout, header)]
+    if not segments:
+        raise BadValue(
+            "no bidder's name stands above a column of unit prices",
+            where=fitted[0][0].place(fitted[0][2].row),
+            do="Write each bidder's name above its own columns, or use one row per item and bidder.",
+        )
+    named = _name_schedules(segments)
+    frames: list[pd.DataFrame] = []
+    printed: dict[tuple[str, str, str], int | None] = {}
+    for segment, schedule in zip(segments, named, strict=True):
+        own = _schedule_of_items(segment, schedule)
+        frames += [_frame(segment, block, own) for block in segment.blocks]
+        printed |= _printed(segment, schedule, own)
+    has_line = all(segment.line(index) for segment in segments for index in segment.items)
+    used = [segment.grid for segment in segments]
+    sheets = [grid for grid in visible if any(grid is other for other in used)]
+    kept = sum(len(segment.items) for segment in segments) + len(sheets)
+    priced = PricedRows(_join(frames), has_line, kept, printed, _notes(visible, segments))
+    aside = pd.concat([_aside(grid, segments) for grid in sheets], ignore_index=True)
+    return priced, aside, sheets
+
+
+# --- one sheet ----------------------------------------------------------------------------------------------------
+
+
+def _segments(grid: Grid, layout: Layout, header: Header) -> list[_Segment]:
+    """The tables of a sheet: one below each heading row that has bidders above it, or repeats the first's headings."""
+    starts = [header.row, *_repeated_headings(grid, header)]
+    found: list[_Segment] = []
+    for start, end in zip(starts, [*starts[1:], len(grid.rows)], strict=True):
+        own = Header(start, header.columns, header.names)
+        blocks = bidder_blocks(grid, own) or ([] if not found else found[-1].blocks)
+        if blocks:
+            segment = _tell_rows_apart(grid, own, blocks, end)
+            if segment.items:
+                found.append(segment)
+    if not found:
+        return []
+    day = above.letting_date(grid, header.row, layout)
+    contract, work = above.contract(grid, header.row, layout), above.description(grid, header.row)
+    for segment in found:
+        segment.letting_date, segment.contract, segment.work = day, contract, work
+    return found
+
+
+def _repeated_headings(grid: Grid, header: Header) -> list[int]:
+    return [
+        index
+        for index in range(header.row + 1, len(grid.rows))
+        if match_headings(grid.rows[index], fields()).get("unit_price") == header.columns["unit_price"]
+        and cells.text(grid.rows[index][header.columns["description"][0]])
+        == header.names[header.columns["description"][0]]
+    ]
+
+
+def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end: int) -> _Segment:
+    segment = _Segment(grid, header, blocks, [], [], [], {})
+    schedule = ""
+    for index in range(header.row + 1, end):
+        row = grid.rows[index]
+        if is_blank(row):
+            continue
+        description, quantity = segment.text(index, "description"), segment.text(index, "quantity")
+        words = " ".join(cells.text(cell) for cell in row if isinstance(cell, str) and cells.text(cell))
+        has_price = any(
+            _shown(row[block.price]) or (block.amount is not None and _shown(row[block.amount])) for block in blocks
+        )
+        if description and quantity and not (cell_words().says("total_row", description) and not segment.line(index)):
+            segment.items.append(index)
+            segment.schedules.append(schedule)
+        elif cell_words().says("total_row", words):
+            segment.total_rows.append(index)
+            segment.reasons[index] = "a total, used as a check only"
+        elif has_price:
+            missing = "item and no quantity" if not description else "quantity"
+            raise BadValue(
+                f"prices stand in this row beside no {missing}",
+                where=grid.place(index),
+                do="Fill in the item and its quantity (open and save the workbook if formulas give them), "
+                "then import again; nothing was imported from this file.",
+            )
+        elif cell_words().says("section_row", words):
+            schedule = words
+            segment.reasons[index] = "a section heading, not an item"
+        else:
+            segment.reasons[index] = _other_reason(segment, index, description)
+    return segment
+
+
+def _other_reason(segment: _Segment, index: int, description: str) -> str:
+    below_item = bool(segment.items) and segment.items[-1] == index - 1
+    if description and not segment.line(index) and below_item:
+        return "continuation of the description above"
+    return "text that stands alone, without quantity and price"
+
+
+def _shown(cell: object) -> bool:
+    return cells.text(cell) not in ("", "0")  # type: ignore[arg-type]
+
+
+# --- sheets together ----------------------------------------------------------------------------------------------
+
+
+def _name_schedules(segments: list[_Segment]) -> list[str]:
+    """The schedule of each segment: "" where a contract has one list of items, else a name of its own for each list."""
+    names = [""] * len(segments)
+    for contract in dict.fromkeys((segment.contract, segment.letting_date) for segment in segments):
+        own = [place for place, segment in enumerate(segments) if (segment.contract, segment.letting_date) == contract]
+        groups = _same_items([segments[place] for place in own])
+        if len(groups) == 1:
+            continue
+        taken: set[str] = set()
+        for group in groups:
+            name = _schedule_name(segments[own[group[0]]])
+            while name in taken:
+                name += "+"
+            taken.add(name)
+            for member in group:
+                names[own[member]] = name
+    return names
+
+
+def _same_items(segments: list[_Segment]) -> list[list[int]]:
+    """Segments that list the same items, together; sheets with neither the same items nor the same bidders are refused."""
+    groups: list[list[int]] = []
+    for place, segment in enumerate(segments):
+        home = next((group for group in groups if segments[group[0]].signature() == segment.signature()), None)
+        if home is None:
+            groups.append([place])
+        else:
+            home.append(place)
+    everyone = [set().union(*(segments[member].bidders() for member in group)) for group in groups]
+    for group, bidders in zip(groups[1:], everyone[1:], strict=True):
+        if bidders and everyone[0] and not bidders & everyone[0]:
+            first, other = segments[groups[0][0]], segments[group[0]]
+            raise BadValue(
+                f"the items on this sheet are not those on “{first.grid.sheet}”, and no bidder is on both: "
+                + _first_difference(first, other),
+                where=other.grid.place(other.items[0]),
+                do="Correct the item that differs, or import the sheets as files of their own.",
+            )
+    return groups
+
+
+def _first_difference(one: _Segment, other: _Segment) -> str:
+    for mine, theirs in zip(one.signature(), other.signature(), strict=False):
+        if mine != theirs:
+            return f"“{' | '.join(filter(None, mine))}” there, “{' | '.join(filter(None, theirs))}” here"
+    return f"{len(one.items)} items there, {len(other.items)} here"
+
+
+def _schedule_name(segment: _Segment) -> str:
+    """From its total row (“Total Amount Bid Schedule A” is Schedule A), else the sheet's name."""
+    for index in segment.total_rows:
+        match = _NAMED_SCHEDULE.search(" ".join(map(cells.text, segment.grid.rows[index])))
+        if match:
+            return " ".join(match[0].split())
+    return segment.grid.sheet or "1"
+
+
+def _schedule_of_items(segment: _Segment, schedule: str) -> list[str]:
+    return [": ".join(filter(None, (schedule, section))) for section in segment.schedules]
+
+
+# --- typed columns ------------------------------------------------------------------------------------------------
+
+
+def _frame(segment: _Segment, block: BidderBlock, schedules: list[str]) -> pd.DataFrame:
+    rows = np.array(segment.items)
+    grid, header = segment.grid, segment.header
+
+    def column(field: str) -> list[Cell]:
+        place = header.column(field)
+        return [""] * len(rows) if place is None else [grid.rows[index][place] for index in rows]
+
+    def places(at: int) -> RowPlaces:
+        return RowPlaces(grid.file, grid.sheet, rows + 1, header.names[at] or block.name)
+
+    prices = [grid.rows[index][block.price] for index in rows]
+    amounts = [""] * len(rows) if block.amount is None else [grid.rows[index][block.amount] for index in rows]
+    nothing_bid = not any(_shown(cell) for cell in (*prices, *amounts)) and "" in map(cells.text, prices)
+    quantity = cells.numbers(column("quantity"), 4, places(header.columns["quantity"][0]), "a quantity")
+    _refuse_negative(quantity, places(header.columns["quantity"][0]))
+    codes = cells.categories(column("item_code"))
+    constants = {
+        "contract_id": segment.contract, "bidder": block.name, "bid_status": "", "contract_status": "", "agency": "",
+        "work": segment.work, "source_sheet": grid.sheet,
+    }  # fmt: skip
+    frame = {
+        "line": pd.Categorical([segment.line(index) for index in rows]),
+        "schedule": pd.Categorical(schedules),
+        "item_code": _without_plain_numbers(codes) if header.column("line") is None else codes,
+        "description": cells.categories(column("description")),
+        "pay_unit": cells.categories(column("unit")),
+        **{name: pd.Categorical([value] * len(rows)) for name, value in constants.items()},
+        "letting_date": totals.column(pa.array([segment.letting_date] * len(rows), type=pa.date32())),
+        "is_estimate": cell_words().is_estimate(block.name),
+        "no_bid": [
+            nothing_bid or _says_no_bid(price) or _says_no_bid(amount)
+            for price, amount in zip(prices, amounts, strict=True)
+        ],
+        "order": np.nan,
+        "quantity": totals.column(quantity),
+        "unit_price": totals.column(cells.numbers(prices, 5, places(block.price), "a unit price", blanks=cells.NO_BID)),
+        "extension_as_read": totals.column(
+            cells.numbers(
+                amounts,
+                2,
+                places(block.price if block.amount is None else block.amount),
+                "an amount",
+                blanks=cells.NO_BID,
+            )
+        ),
+        "bid_total": totals.column(pa.nulls(len(rows), totals.MONEY)),
+        "source_row": rows + 1,
+    }
+    return pd.DataFrame(frame)
+
+
+def _says_no_bid(cell: object) -> bool:
+    return isinstance(cell, str) and cell.strip().lower() in cells.NO_BID
+
+
+def _without_plain_numbers(codes: pd.Categorical) -> pd.Categorical:
+    """“Item No. 0007” is a line number and not a pay item code."""
+    if all(_PLAIN_NUMBER.fullmatch(code) for code in codes.categories if code):
+        return cells.categories([""] * len(codes))
+    return codes
+
+
+def _refuse_negative(quantity: pa.Array, places: RowPlaces) -> None:
+    negative = np.flatnonzero(totals.whole(quantity) < 0)
+    if len(negative):
+        shown = quantity[int(negative[0])].as_py()
+        raise BadValue(
+            f"the quantity is negative ({shown.normalize():f})",
+            where=places[int(negative[0])],
+            do="Correct the quantity and import again; nothing was imported from this file.",
+        )
+
+
+def _join(frames: list[pd.DataFrame]) -> pd.DataFrame:
+    joined = pd.concat([frame.drop(columns=list(TEXT_COLUMNS)) for frame in frames], ignore_index=True)
+    return joined.assign(**{name: union_categoricals([frame[name] for frame in frames]) for name in TEXT_COLUMNS})
+
+
+# --- totals and notes ---------------------------------------------------------------------------------------------
+
+
+def _printed(segment: _Segment, schedule: str, own: list[str]) -> dict[tuple[str, str, str], int | None]:
+    """(contract, schedule, bidder) -> total in whole cents, from the total row that speaks of this schedule alone."""
+    if len(set(own)) > 1 or not segment.total_rows:
+        return {}
+    said = {index: " ".join(map(cells.text, segment.grid.rows[index])).lower() for index in segment.total_rows}
+    row = next(
+        (index for index, words in said.items() if schedule and schedule.lower() in words), segment.total_rows[0]
+    )
+    return {
+        (segment.contract, schedule, block.name): _cents(
+            segment.grid.rows[row][block.amount if block.amount is not None else block.price]
+        )
+        for block in segment.blocks
+    }
+
+
+def _cents(cell: object) -> int | None:
+    shown = cell.strip().rstrip("*^ ") if isinstance(cell, str) else cell
+    try:
+        value = cells.number(shown, 2)  # type: ignore[arg-type]
+    except ValueError:
+        return None
+    return int(value * 100) if value else None
+
+
+def _notes(visible: list[Grid], segments: list[_Segment]) -> list[Finding]:
+    """Words such as “non-responsive” that stand outside the tables: shown, since they are not tied to a bidder."""
+    words = cell_words()
+    used = {(id(segment.grid), index) for segment in segments for index in segment.items}
+    found = []
+    for grid in visible:
+        for index, row in enumerate(grid.rows):
+            for cell in row if (id(grid), index) not in used else ():
+                if isinstance(cell, str) and any(
+                    words.says(kind, cell) for kind in ("irregular", "rejected", "withdrawn")
+                ):
+                    text = f"the sheet “{grid.sheet}” says “{cells.text(cell)[:120]}”; no bid is set apart for it"
+                    do = "Look which bid is meant; its status is not taken from a note."
+                    found.append(Finding("status_note", "check", text, do, grid.place(index), segments[0].contract))
+    return found
+
+
+def _aside(grid: Grid, segments: list[_Segment]) -> pd.DataFrame:
+    """The rows of a price sheet that are no items and no headings."""
+    own = [segment for segment in segments if segment.grid is grid]
+    reasons = {index: reason for segment in own for index, reason in segment.reasons.items()}
+    reasons |= {segment.header.row: "the headings once more" for segment in own[1:]}
+    reasons |= {index: "above the headings" for index in range(own[0].header.row) if not is_blank(grid.rows[index])}
+    known = {*reasons, own[0].header.row, *(index for segment in own for index in segment.items)}
+    reasons |= {
+        index: "on a part of the sheet without items"
+        for index in range(len(grid.rows))
+        if index not in known and not is_blank(grid.rows[index])
+    }
+    order = sorted(reasons)
+    return set_aside(grid, order, [reasons[index] for index in order])
