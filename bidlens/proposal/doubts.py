@@ -26,9 +26,14 @@ _SAID_HERE = ("history_too_small", "history_thin", "last_letting_old")
 
 
 def history_doubts(
-    history: UnitCostHistory, model: CostModel | None, expected: Expected, dollars: QuotedDollars, thin: bool
+    kind: str,
+    history: UnitCostHistory,
+    model: CostModel | None,
+    expected: Expected,
+    dollars: QuotedDollars,
+    thin: bool,
 ) -> list[Finding]:
-    """Too little, too old, or far from this bridge; and the model's own doubts."""
+    """Too little, too old, or far from this bridge; and the model's own doubts. kind : superstructure type offered."""
     known = 0 if model is None else model.n
     findings = []
     if expected.grade == "D":
@@ -57,8 +62,19 @@ def history_doubts(
             )
         )
     if model is not None:
-        findings += [doubt for doubt in model.findings if doubt.severity != "note" and doubt.code not in _SAID_HERE]
+        findings += _model_doubts(model, set(history.frame.loc[history.frame["superstructure"] == kind, "contract_id"]))
     return findings
+
+
+def _model_doubts(model: CostModel, own_contracts: set[str]) -> list[Finding]:
+    """Doubts of the fit that bear on this offer: a contract without weight only where it is of the offered type."""
+    return [
+        doubt
+        for doubt in model.findings
+        if doubt.severity != "note"
+        and doubt.code not in _SAID_HERE
+        and (doubt.contract_id is None or doubt.contract_id in own_contracts)
+    ]
 
 
 def _what_would_help(known: int) -> str:

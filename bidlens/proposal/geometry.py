@@ -117,10 +117,10 @@ def _where_from(proposal: Proposal, structure: pd.Series | None, area: float) ->
         return [
             Finding(
                 "geometry_differs",
-                "check",
-                f"The letter's length and width give {wording.number(area)} sf of deck, the structure list's "
-                f"{wording.number(listed)} sf; the letter's were used.",
-                "Ask whether the letter means structure length and out-to-out width, not span and clear roadway.",
+                "note",
+                f"The letter's length and width give {wording.number(area)} sf of deck; the bridge on the structure "
+                f"list has {wording.number(listed)} sf. The letter's were used.",
+                "If the new bridge keeps the old size, ask whether the letter means span and clear roadway.",
             )
         ]
     return []

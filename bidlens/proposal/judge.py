@@ -59,7 +59,7 @@ def judge(offer: Offer, history: UnitCostHistory, model: CostModel | None) -> Ju
     grade = "D" if declined else expected.grade
     thin = grade == "C" or (model is not None and model.n < doubts.ENOUGH_ROWS)
     verdict = word_verdict(_standing(offer, expected, percentile, grade, thin, used, declined))
-    findings = doubts.history_doubts(history, model, expected, offer.dollars, thin)
+    findings = doubts.history_doubts(offer.kind, history, model, expected, offer.dollars, thin)
     if percentile is not None and model is not None and expected.prices is not None:
         findings += doubts.gap_doubt(offer.scope.gap, verdict.code, offer.per_sf, expected.prices)
         findings += _added_work(offer, model, row)

@@ -9,7 +9,8 @@ from decimal import Decimal
 from bidlens.errors import BadValue, Place
 from bidlens.findings import Finding
 
-#: Parts of the work a letter can include. `furnish`, `deliver` and `set` say how far the beams come; the others are work.
+#: Parts of the work a letter can include: `furnish`, `deliver` and `set` say how far the beams come, the others are
+#: kinds of work.
 SCOPE_PARTS = ("furnish", "deliver", "set", "deck", "closure", "bearings", "railing", "wearing_surface", "joints")
 
 
@@ -17,7 +18,7 @@ SCOPE_PARTS = ("furnish", "deliver", "set", "deck", "closure", "bearings", "rail
 class Proposal:
     """One offer. Geometry may be missing here and stand in the structure list instead.
 
-    superstructure : standard type name where known, else as written (`superstructure_as_read` keeps the letter's words).
+    superstructure : standard type name where known, else as written; `superstructure_as_read` keeps the letter's words.
     price_usd, price_per_sf : at least one is given; both in dollars of the day the work is delivered.
     scope : members of `SCOPE_PARTS`.
     Raises BadValue if no price, a price that is not positive, or an unknown scope part is given.

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from bidlens import wording
 from bidlens.errors import BadValue
@@ -95,13 +96,15 @@ def match_scope(proposal: Proposal, kind: str, history: UnitCostHistory) -> Scop
     missing = [prices[category] for category in prices if category in held]
     outside = [prices[category] for category in prices if category in offered]
     limits = scope_rules()["limits"]
-    usual = [price for price in missing if price.share >= limits["share_that_bid_it"]]
+    common = [price for price in missing if price.share >= limits["share_that_bid_it"]]
+    usual, instead = _without_alternatives(common)
     not_priced = [price for price in [*usual, *outside] if price.n < limits["rows_for_a_median"]]
     lines = [price.line(+1) for price in usual if price not in not_priced]
     lines += [price.line(-1) for price in outside if price not in not_priced]
     gap = _gap(proposal)
     findings = [*_gap_findings(proposal, gap), *_not_priced_findings(not_priced)]
-    findings += _seldom_findings([price for price in missing if price not in usual and price.share > 0])
+    findings += [_alternative_finding(kept, other) for kept, other in instead]
+    findings += _seldom_findings([price for price in missing if price not in common and price.share > 0])
     return ScopeMatch(tuple(lines), tuple(price.category for price in not_priced), gap, tuple(findings))
 
 
@@ -115,7 +118,7 @@ def _in_order(category: str) -> int:
 class _WorkPrice:
     """The county's price for one kind of work: n contracts bid it, `share` of `pool` comparable ones.
 
-    whose : the contracts in words, such as "rolled steel beam contracts".
+    whose : the contracts in words, such as "rolled steel beam contracts". bid_by : comparable structures that bid it.
     """
 
     category: str
@@ -126,6 +129,7 @@ class _WorkPrice:
     low: float
     high: float
     whose: str
+    bid_by: frozenset[tuple[str, str, pd.Timestamp]]
 
     def line(self, sign: int) -> Adjustment:
         """The step: added (+1), or taken out (-1) because it lies outside the basis."""
@@ -146,14 +150,47 @@ def _price_of(category: str, kind: str, history: UnitCostHistory) -> _WorkPrice:
     own = priced[priced["superstructure"] == kind]
     own_costs = costs[costs["superstructure"] == kind]
     enough_of_type = len(own) >= limits["rows_of_one_type"]
-    pool, bid_it = (len(own), len(own_costs)) if enough_of_type else (len(priced), len(costs))
+    pool, bid_it = (len(own), own_costs) if enough_of_type else (len(priced), costs)
     use_own = len(own_costs) >= limits["rows_of_one_type"]
     rows = own_costs if use_own else costs
     values = np.sort(rows["unit_cost_adjusted"].to_numpy(dtype=float))
     low, middle, high = np.quantile(values, [0.25, 0.5, 0.75]) if len(values) else (np.nan, np.nan, np.nan)
     whose = f"{kind} contracts" if use_own else "contracts of all types"
-    share = bid_it / pool if pool else 1.0
-    return _WorkPrice(category, len(values), share, pool, float(middle), float(low), float(high), whose)
+    share = len(bid_it) / pool if pool else 1.0
+    bid_by = frozenset(bid_it[_STRUCTURE].itertuples(index=False, name=None))
+    return _WorkPrice(category, len(values), share, pool, float(middle), float(low), float(high), whose, bid_by)
+
+
+def _without_alternatives(
+    prices: list[_WorkPrice],
+) -> tuple[list[_WorkPrice], list[tuple[_WorkPrice, _WorkPrice]]]:
+    """Of two kinds of work that are bid instead of each other, the more frequent; and the pairs (kept, left out).
+
+    Adding both would price the same thing twice: a concrete topping here, an asphalt overlay there.
+    """
+    limit = scope_rules()["limits"]["share_bid_together"]
+    kept: list[_WorkPrice] = []
+    instead = []
+    for price in sorted(prices, key=lambda price: -len(price.bid_by)):
+        together = {other: len(price.bid_by & other.bid_by) for other in kept}
+        other = next((other for other, both in together.items() if both < limit * len(price.bid_by)), None)
+        if other is None:
+            kept.append(price)
+        else:
+            instead.append((other, price))
+    return [price for price in prices if price in kept], instead
+
+
+def _alternative_finding(kept: _WorkPrice, other: _WorkPrice) -> Finding:
+    difference = other.middle - kept.middle
+    return Finding(
+        "bid_instead_of_each_other",
+        "check",
+        f"The comparable contracts bid {work_words(kept.category).lower()} ({len(kept.bid_by)}) or "
+        f"{work_words(other.category).lower()} ({len(other.bid_by)}), seldom both; the first was added.",
+        f"If this bridge gets the second instead, the offer is {wording.per_sf(abs(difference))} "
+        f"{'higher' if difference > 0 else 'lower'}.",
+    )
 
 
 def _gap(proposal: Proposal) -> tuple[str, ...]:
