@@ -16,9 +16,10 @@ _HERE = Path(__file__).parent
 _PARENTHESIS = re.compile(r"\(([^()]*)\)")
 _WORD = re.compile(r"[A-Z0-9#]+")
 _NUMBER = re.compile(r"\d+(?:X\d+)*$")
-# A trailing "Bridge No. 1" or "Structure # B02-17" says which bridge pays, not what is bought.
+# A trailing "Bridge No. 1", "Structure # B02-17" or "SN 417", even glued to the word before, says which bridge pays,
+# not what is bought.
 _WHICH_BRIDGE = re.compile(
-    r"(?<=\S)[\s,]*(?<!SUB)(?<!SUPER)(?:BRIDGE|STRUCTURE)\s*(?:#|NO\b\.?|NUMBER)\s*[\w-]*\d[\w-]*\s*$"
+    r"(?<=\S)[\s,]*(?:(?<!SUB)(?<!SUPER)(?:BRIDGE|STRUCTURE)\s*(?:#|NO\b\.?|NUMBER)|SN\s*#?)\s*[\w-]*\d[\w-]*\s*$"
 )
 _REFERENCE_WORDS = frozenset({"SN", "STR", "STRUCTURE", "BRIDGE", "BR", "NO", "NUMBER", "OF", "AND"})
 

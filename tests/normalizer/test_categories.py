@@ -240,6 +240,7 @@ def test_no_rule_is_dead():
         ('Prest Conc Box Bm, 21" x 48"', "PRESTRESSED CONCRETE BOX BEAM # X #"),
         ("Cofferdams (B02 of 90909)", "COFFERDAM"),
         ("Present Structure, Remove, Structure No. 4", "PRESENT STRUCTURE REMOVE"),
+        ("CofferdamsSN 417", "COFFERDAM"),
         ("Concrete Class D (Bridge)", "CONCRETE CLASS D BRIDGE"),
         ("Rip Rap, Cl. 2", "RIPRAP CLASS #"),
     ],
