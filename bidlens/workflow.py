@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from bidlens import ingest, model, proposal, quarters, reference, store
+from bidlens import ingest, model, proposal, quarters, reference, store, wording
 from bidlens.database import DEFAULT_BASIS, Database, ImportResult, Papers, PricedHistory, Progress, index_reaching
 from bidlens.errors import BadValue, NotOnRecord, Place
 from bidlens.ingest.cost_index import index_from_file
@@ -97,9 +97,26 @@ def backtest(db: Database, basis: str = DEFAULT_BASIS) -> model.Backtest:
     return model.backtest(priced.frame, priced.index)
 
 
+def sources_of(db: Database) -> str:
+    """One line for the foot of a report: the record, what is in it, the cost index and its release."""
+    counts = db.counts()
+    imports = db.imports()
+    last = f" · last import {wording.day(imports['imported_at'].max())}" if len(imports) else ""
+    years = f", {counts['first_letting'].year}–{counts['last_letting'].year}" if counts["contracts"] else ""
+    read = (
+        f"{wording.count(int(counts['contracts']), 'contract')}{years}, {wording.count(int(counts['files']), 'file')}"
+    )
+    return f"{db.path.name} · {read}{last} · {db.index().title}"
+
+
+def sample_folder() -> Path:
+    """Folder of the invented sample county's files."""
+    return reference.sample_dir()
+
+
 def sample_files() -> list[Path]:
     """The sample county's files in the order they are imported: structures, bid tabs, proposals, program."""
-    folder = reference.sample_dir()
+    folder = sample_folder()
     bid_tabs = sorted(file for file in (folder / "bid_tabs").iterdir() if file.is_file())
     proposals = sorted((folder / "proposals").glob("*.toml"))
     return [folder / "structures.csv", *bid_tabs, *proposals, *sorted(folder.glob("program_*.csv"))]
@@ -107,7 +124,7 @@ def sample_files() -> list[Path]:
 
 def lead_sample_proposal() -> Path:
     """The sample proposal a first look is about."""
-    return reference.sample_dir() / "proposals" / "harrier_k117.toml"
+    return sample_folder() / "proposals" / "harrier_k117.toml"
 
 
 def build_sample_county(path: Path, *, fresh: bool = False, progress: Progress | None = None) -> Database:

@@ -46,9 +46,11 @@ def header() -> None:
 
 def county() -> str:
     """Whose record it is: the letting agency most contracts name, else the file's name."""
-    agencies = Counter(cache.table("lettings")["agency"].dropna())
-    owner = agencies.most_common(1)[0][0] if agencies else cache.database().path.stem
-    return f"{words.label(owner, 60)} bridge cost record"
+    agencies = Counter(name for name in cache.table("lettings")["agency"].dropna() if name.strip())
+    if agencies:
+        return f"{words.label(agencies.most_common(1)[0][0], 60)} bridge cost record"
+    name = words.label(cache.database().path.stem.replace("_", " "), 60)
+    return "Bridge cost record" if name == "bidlens" else f"{name[:1].upper()}{name[1:]} bridge cost record"
 
 
 main()

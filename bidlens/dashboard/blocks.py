@@ -17,6 +17,9 @@ from bidlens.findings import Finding, worst_first
 #: Findings shown open; the rest stand under one line.
 FINDINGS_OPEN = 3
 
+#: Letters from which a cell of the title block may break into two lines.
+WRAPPED_FROM = 30
+
 _FIRST_WORD = {"stop": "Look.", "check": "Check this.", "note": "Note."}
 _KIND_MARK = {"stop": "■ Stop", "check": "▲ Check", "note": "· Note"}
 
@@ -51,7 +54,11 @@ def opening(question: str, answer: Html, support: str = "") -> None:
 
 def title_block(cells: Mapping[str, object]) -> None:
     """What is compared, as a row of named cells."""
-    body = "".join(f"<div><span>{esc(key)}</span><b>{esc(value)}</b></div>" for key, value in cells.items())
+    body = "".join(
+        f'<div class="{"" if len(str(value)) > WRAPPED_FROM else "bl-nowrap"}">'
+        f"<span>{esc(key)}</span><b>{esc(value)}</b></div>"
+        for key, value in cells.items()
+    )
     st.html(f'<div class="bl-block">{body}</div>')
 
 
@@ -87,8 +94,13 @@ def _css(column: Column) -> str:
 
 
 def _row(columns: Sequence[Column], cells: Sequence[object], css: str) -> str:
-    body = "".join(f'<td class="{_css(column)}">{esc(cell)}</td>' for column, cell in zip(columns, cells, strict=True))
-    return f'<tr class="{css}">{body}</tr>'
+    """One row; the first cell of a total row reaches over the blank ones after it."""
+    wide = next((n for n, cell in enumerate(cells) if n and cell != ""), len(cells)) if css == "bl-total" else 1
+    body = [f'<td class="{_css(columns[0])}" colspan="{wide}">{esc(cells[0])}</td>']
+    body += [
+        f'<td class="{_css(column)}">{esc(cell)}</td>' for column, cell in list(zip(columns, cells, strict=True))[wide:]
+    ]
+    return f'<tr class="{css}">{"".join(body)}</tr>'
 
 
 def table(

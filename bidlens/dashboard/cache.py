@@ -10,12 +10,11 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import workflow
+from bidlens.dashboard.launch import DATABASE_VARIABLE
 from bidlens.errors import BadValue
 from bidlens.model import Backtest
 from bidlens.proposal import Proposal
 from bidlens.workflow import Database, Papers, PricedHistory
-
-DATABASE_VARIABLE = "BIDLENS_DB"
 
 
 def database() -> Database:

@@ -97,6 +97,7 @@ def _against(check: ProposalCheck, history: pd.DataFrame, curve: pd.DataFrame | 
     else:
         figure = figures.against_span(history, check, curve, colors, picked)
     _chart(figure, "scatter", f"Past prices. {check.verdict.text}", clickable=True)
+    papers.pointer(history)
 
 
 def _chart(figure: Any, key: str, alt: str, *, clickable: bool = False) -> None:

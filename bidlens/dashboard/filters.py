@@ -63,7 +63,7 @@ def set_query(name: str, value: str | None) -> None:
 def compare_widgets(filters: Filters, index: CostIndex) -> None:
     """Basis and dollars-of, written to the URL when changed."""
     st.session_state["basis"] = filters.basis
-    st.radio(
+    st.selectbox(
         "What the dollars contain",
         list(load_bases()),
         format_func=basis_title,

@@ -15,6 +15,9 @@ from typing import Any
 
 from bidlens.errors import BidlensError
 
+#: Names the cost record to the pages, which run in threads of the server.
+DATABASE_VARIABLE = "BIDLENS_DB"
+
 FIRST_PORT = 8501
 LARGEST_UPLOAD_MB = 50
 _EVERYWHERE = ("0.0.0.0", "::")
@@ -28,9 +31,8 @@ def run(db_path: Path | str, port: int | None = None, host: str = "127.0.0.1", o
     open_browser : open the page once the server answers.
     Raises BidlensError if nothing can be listened on at that address.
     """
+    from streamlit.runtime.pages_manager import PagesManager
     from streamlit.web import bootstrap
-
-    from bidlens.dashboard.cache import DATABASE_VARIABLE
 
     chosen = free_port(host, port)
     url = f"http://{'127.0.0.1' if host in _EVERYWHERE else host}:{chosen}"
@@ -42,6 +44,9 @@ def run(db_path: Path | str, port: int | None = None, host: str = "127.0.0.1", o
     os.environ[DATABASE_VARIABLE] = str(Path(db_path).expanduser().absolute())
     if open_browser:
         threading.Thread(target=_open_when_ready, args=(url,), daemon=True).start()
+    # Without this a link straight to a page, opened first of all, runs the page's file without its frame: Streamlit
+    # takes a folder named pages for its older way of navigating until the frame has run once.
+    PagesManager.uses_pages_directory = False
     settings = flags(host, chosen)
     bootstrap.load_config_options(settings)
     bootstrap.run(str(Path(__file__).with_name("app.py")), False, [], settings)

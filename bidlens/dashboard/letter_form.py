@@ -17,6 +17,7 @@ from bidlens.lengths import parse_length_ft
 from bidlens.proposal import SCOPE_PARTS, Proposal
 
 BY_HAND = "Geometry by hand"
+LUMP_SUM = "lump sum"
 SCOPE_WORDS = {
     "furnish": "furnish",
     "deliver": "deliver",
@@ -49,10 +50,14 @@ def _fields(listed: pd.DataFrame) -> dict[str, Any]:
     values: dict[str, Any] = {}
     first, second, third = st.columns(3)
     values["supplier"] = first.text_input("Supplier")
-    values["superstructure"] = second.selectbox("Superstructure offered", kinds)
+    values["superstructure"] = second.selectbox(
+        "Superstructure offered", kinds, index=None, placeholder="Choose a type"
+    )
     values["date"] = third.date_input("Date of the letter", value=None, format="YYYY-MM-DD")
     values["price"] = first.text_input("Price, dollars", placeholder="158,000")
-    values["price_is"] = second.radio("The price is", ["lump sum", "per square foot"], horizontal=True)
+    values["price_is"] = second.segmented_control(
+        "The price is", [LUMP_SUM, "per square foot"], default=LUMP_SUM, required=True
+    )
     values["delivery"] = third.date_input("Delivery", value=None, format="YYYY-MM-DD")
     values["scope"] = st.pills(
         "The price includes",
@@ -75,8 +80,10 @@ def _fields(listed: pd.DataFrame) -> dict[str, Any]:
 
 def proposal_of(values: dict[str, Any]) -> Proposal:
     """The proposal the form's values make. Raises BadValue naming the field that cannot be read."""
+    if not values["superstructure"]:
+        raise BadValue("the superstructure offered is missing", where="the form", do="Choose a type from the list.")
     price = read_money(values["price"])
-    lump = values["price_is"] == "lump sum"
+    lump = values["price_is"] == LUMP_SUM
     structure = None if values["structure"] == BY_HAND else values["structure"]
     length = _length(values["length"], "Length")
     width = _length(values["width"], "Out-to-out width")

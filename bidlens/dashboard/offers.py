@@ -39,8 +39,13 @@ def chosen() -> Proposal | None:
 
 
 def newest_first(offers: Sequence[Proposal]) -> list[Proposal]:
-    """By date of the letter, newest first; letters without a date last, in the order they came in."""
-    return sorted(offers, key=lambda offer: -(offer.date.toordinal() if offer.date else 0))
+    """By date of the letter, newest first, those without a date last; the sample county opens on its tour's letter."""
+    lead = workflow.lead_sample_proposal().name
+
+    def place(offer: Proposal) -> tuple[bool, int]:
+        return not (offer.place and offer.place.file == lead), -(offer.date.toordinal() if offer.date else 0)
+
+    return sorted(offers, key=place)
 
 
 def is_on_record(offer: Proposal) -> bool:

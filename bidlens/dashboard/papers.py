@@ -34,6 +34,16 @@ def picked(history: pd.DataFrame) -> str | None:
     return wanted if wanted and wanted in keys_of(history) else None
 
 
+def pointer(history: pd.DataFrame) -> None:
+    """Under a chart whose marks can be clicked: which contract is picked, and the way down to its papers."""
+    wanted = picked(history)
+    if wanted is not None:
+        row = history.iloc[keys_of(history).index(wanted)]
+        st.html(
+            f'<p class="bl-lead">{esc(row["contract_id"])} is picked: <a href="#papers">its papers are below</a>.</p>'
+        )
+
+
 def picker(history: pd.DataFrame) -> None:
     """The same choice by keyboard: every contract drawn, newest first."""
     ordered = history.sort_values(["letting_date", "contract_id"], ascending=False, kind="stable")
@@ -59,6 +69,7 @@ def _described(row: dict[Any, Any]) -> str:
 
 def trail(history: pd.DataFrame, basis: str) -> None:
     """Heading, picker and, once a contract is picked, its papers."""
+    st.html('<div id="papers"></div>')
     blocks.section("The papers behind a price", "Follow a mark back to the lines it was read from.")
     picker(history)
     wanted = picked(history)

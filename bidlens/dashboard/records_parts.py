@@ -40,8 +40,16 @@ def set_aside() -> None:
     if rows.empty:
         blocks.note("No row was set aside.")
         return
-    shown = pd.DataFrame({"Place": _places(rows), "Why": rows["reason"], "Text as read": rows["text"]})
-    _table(shown, "aside_table", {"Place": 280, "Why": 420, "Text as read": 480})
+    names = {
+        "source_file": "File",
+        "source_sheet": "Sheet",
+        "source_row": "Row",
+        "reason": "Why",
+        "text": "Text as read",
+    }
+    shown = rows[list(names)].rename(columns=names)
+    shown["Sheet"] = shown["Sheet"].fillna("")
+    _table(shown, "aside_table", {"File": 200, "Sheet": 110, "Row": 60, "Why": 270, "Text as read": 560})
 
 
 def structures() -> None:

@@ -61,14 +61,17 @@ _RULES = """
 .bl-answer b{font-weight:700}
 .bl-support{font-size:17px;line-height:1.45;color:var(--bl-soft);max-width:1120px;margin:4px 0 0}
 .bl-own{color:var(--bl-own)} .bl-flag{color:var(--bl-flagtext)}
-.bl-block{display:flex;flex-wrap:wrap;border:1px solid var(--bl-soft);margin-top:2px}
-.bl-block>div{flex:1 1 auto;padding:5px 14px 6px;border-left:1px solid var(--bl-rule);margin-left:-1px}
+.bl-block{display:flex;border:1px solid var(--bl-soft);margin-top:2px}
+.bl-block>div{flex:1 1 auto;padding:5px 14px 6px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0;
+  line-height:1.3}
+.bl-block>.bl-nowrap{flex-shrink:0;white-space:nowrap}
+@media (max-width:1000px){.bl-block{flex-wrap:wrap}}
 .bl-block span{display:block;font-size:12.5px;line-height:1.3;color:var(--bl-soft)}
-.bl-block b{font-weight:400;font-size:16px;line-height:1.35;overflow-wrap:anywhere}
+.bl-block b{font-weight:400;font-size:16px;line-height:1.3;overflow-wrap:break-word}
 .bl-section{font-size:19px;font-weight:600;line-height:1.3;margin:14px 0 0;padding:0;font-family:var(--bl-font);
   color:var(--bl-ink);letter-spacing:normal}
 .bl-lead{font-size:15px;color:var(--bl-soft);margin:2px 0 0}
-.bl-table{width:100%;border-collapse:collapse;font-size:15px;line-height:1.35;overflow-wrap:anywhere}
+.bl-table{width:100%;border-collapse:collapse;font-size:15px;line-height:1.35;overflow-wrap:break-word}
 .bl-table th{font-weight:600;font-size:13.5px;color:var(--bl-soft);text-align:left;vertical-align:bottom;
   border-bottom:1.5px solid var(--bl-ink);padding:4px 10px 5px 0}
 .bl-table td{border-bottom:1px solid var(--bl-faint);padding:6px 10px 6px 0;vertical-align:top}
@@ -93,10 +96,11 @@ _RULES = """
   font-family:var(--bl-font)}
 .bl-trail .bl-table td{padding:3px 8px 3px 0;font-size:14.5px}
 .bl-source{font-family:var(--bl-code);font-size:13px;line-height:1.55;overflow-x:auto}
-.bl-source div{white-space:pre} .bl-source .bl-read{background:var(--bl-band50);font-weight:700}
+.bl-source div{white-space:pre-wrap;padding-left:7ch;text-indent:-7ch;overflow-wrap:break-word}
+.bl-source .bl-read{background:var(--bl-band50);font-weight:700}
 .bl-caution{border-top:1px solid var(--bl-rule);font-size:14px;line-height:1.5;color:var(--bl-soft);
   max-width:1120px;padding-top:12px;margin-top:26px}
-.bl-caution p{margin:0}
+.bl-caution p{margin:0;font-size:14px}
 [data-testid="stBaseButton-primary"],[data-testid="stBaseButton-primaryFormSubmit"]{color:var(--bl-on-own)}
 @media print{[data-testid="stHeader"],[data-testid="stPopover"],[data-testid="stDownloadButton"],
   [data-testid="stFileUploader"]{display:none}}

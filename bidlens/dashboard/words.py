@@ -13,6 +13,8 @@ from bidlens import wording
 
 #: Control characters and direction overrides, which could hide or turn round what stands beside them.
 _UNSEEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
+_BLANKS = re.compile(r"\s+")
+_YEARS = re.compile(r"(?<=\d)–(?=\d)")
 _PUNCTUATION = re.compile(f"([{re.escape(string.punctuation)}])")
 _AMOUNT = re.compile(r"−?\$[\d,.]*\d(?: (?:and|to) \$[\d,.]*\d)?(?:/sf)?")
 
@@ -28,7 +30,7 @@ def plain(text: object, most: int = 200) -> str:
 
     Every ASCII punctuation mark is escaped, so that no image, link, formula, color, icon or emoji code comes to life.
     """
-    return _PUNCTUATION.sub(r"\\\1", _one_line(text, most))
+    return _PUNCTUATION.sub(r"\\\1", _one_line(text, most).strip())
 
 
 def esc(text: object, most: int = 400) -> Html:
@@ -40,11 +42,12 @@ def esc(text: object, most: int = 400) -> Html:
 
 def label(text: object, most: int = 80) -> str:
     """Text for places that show it literally, such as the entries of a select box: one line, cut with “…”."""
-    return _one_line(text, most)
+    return _one_line(text, most).strip()
 
 
 def _one_line(text: object, most: int) -> str:
-    flat = " ".join(_UNSEEN.sub(" ", str(text)).split())
+    """One line; blanks at the ends stay, since a piece of a sentence may need them."""
+    flat = _BLANKS.sub(" ", _UNSEEN.sub(" ", str(text)))
     return flat if len(flat) <= most else flat[: most - 1] + "…"
 
 
@@ -55,7 +58,7 @@ def answer(sentence: str, offer: str | None = None) -> Html:
     """
     verdict, dot, rest = sentence.partition(". ")
     head = f"<b>{esc(verdict + dot.strip())}</b> " if rest else ""
-    return Html(head + _amounts(rest or verdict, offer))
+    return Html(_unbroken(head + _amounts(rest or verdict, offer)))
 
 
 def _amounts(text: str, offer: str | None) -> str:
@@ -69,7 +72,13 @@ def _amounts(text: str, offer: str | None) -> str:
 
 def bold_numbers(*parts: str | tuple[str]) -> Html:
     """A sentence of pieces; a piece in a tuple of one is bold."""
-    return Html("".join(f"<b>{esc(part[0])}</b>" if isinstance(part, tuple) else esc(part) for part in parts))
+    joined = "".join(f"<b>{esc(part[0])}</b>" if isinstance(part, tuple) else esc(part) for part in parts)
+    return Html(_unbroken(joined))
+
+
+def _unbroken(markup: str) -> str:
+    """Keep a span of years on one line."""
+    return _YEARS.sub("\u2060–\u2060", markup)
 
 
 def known(value: Any) -> bool:

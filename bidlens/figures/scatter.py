@@ -279,7 +279,7 @@ def _finish(
             "xanchor": "left",
             "y": 1,
             "yanchor": "bottom",
-            "entrywidth": 96,
+            "entrywidth": 104,
             "entrywidthmode": "pixels",
             "itemclick": False,
             "itemdoubleclick": False,

@@ -10,7 +10,7 @@ import streamlit as st
 from bidlens import figures, wording
 from bidlens.dashboard import blocks, cache, empty
 from bidlens.dashboard.filters import Filters, basis_title, compare_widgets
-from bidlens.dashboard.words import bold_numbers
+from bidlens.dashboard.words import Html, bold_numbers
 from bidlens.figures.words import source_words
 from bidlens.model import Backtest
 from bidlens.reference import load_table
@@ -71,7 +71,7 @@ def looked_back(filters: Filters) -> None:
     blocks.findings(result.findings)
 
 
-def sentences(result: Backtest) -> tuple[str, str]:
+def sentences(result: Backtest) -> tuple[Html, str]:
     """The answer and its second line."""
     inside = int(result.lettings["inside"].sum())
     off = f"{wording.half_up(result.median_abs_error * 100)}%"

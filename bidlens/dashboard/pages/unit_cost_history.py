@@ -70,6 +70,7 @@ def paid(filters: Filters, priced: PricedHistory) -> None:
         on_select=lambda: papers.pick_from_chart("panels"),
         selection_mode="points",
     )
+    papers.pointer(everything)
     tables(shown, table, history)
     papers.trail(everything, filters.basis)
 
@@ -80,7 +81,8 @@ def tables(shown: pd.DataFrame, table: pd.DataFrame, history: UnitCostHistory) -
     heads = (("Type", ""), ("n", "n"), ("Average", "n"), ("Lowest to highest", "n"), ("Spans, ft", "n"))
     blocks.table([blocks.Column(*head) for head in heads], history_view.type_rows(shown))
     blocks.section(
-        "One row a structure", "Newest first. As bid, times the index ratio, is adjusted; each step is a column."
+        "One row a structure",
+        "Newest first. Dollars over deck area is as bid; times the index ratio, adjusted; then at the reference span.",
     )
     st.dataframe(table, hide_index=True, column_config=_column_config(), key="history_table", height=420)
     if len(history.left_out):
@@ -91,23 +93,29 @@ def tables(shown: pd.DataFrame, table: pd.DataFrame, history: UnitCostHistory) -
 
 
 def _column_config() -> dict[str, Any]:
-    """Formats and widths; text columns are shown literally by this widget."""
-    number, money, ratio = (st.column_config.NumberColumn(format=f) for f in ("%.0f", "$%.0f", "%.3f"))
-    per_sf = st.column_config.NumberColumn(format="$%.2f")
-    return {
-        "Contract": st.column_config.TextColumn(width="small"),
-        "Bridge": st.column_config.TextColumn(width="small"),
-        "Let": st.column_config.DateColumn(format="D MMM YYYY", width="small"),
-        "Span, ft": number,
-        "Deck, sf": number,
-        "Bids": number,
-        "Dollars as bid": money,
-        "Share of schedule": ratio,
-        "As bid, $/sf": per_sf,
-        "Index ratio": ratio,
-        "Adjusted, $/sf": per_sf,
-        "At reference span, $/sf": per_sf,
+    """Formats and widths in px; what fits at 1280 ends with the adjusted prices. Text is shown literally here."""
+    formats = {
+        "Contract": (None, 78),
+        "Bridge": (None, 70),
+        "Type": (None, 136),
+        "Span, ft": ("%.0f", 72),
+        "Deck, sf": ("localized", 76),
+        "Bids": ("%.0f", 52),
+        "Dollars as bid": ("localized", 112),
+        "Share": ("%.2f", 60),
+        "As bid, $/sf": ("%.2f", 94),
+        "Index ratio": ("%.3f", 92),
+        "Adjusted, $/sf": ("%.2f", 110),
+        "At ref. span, $/sf": ("%.2f", 130),
+        "Over": (None, 240),
+        "Low bidder": (None, 200),
+        "First source row": (None, 280),
     }
+    columns: dict[str, Any] = {
+        name: st.column_config.NumberColumn(format=form, width=width) if form else st.column_config.Column(width=width)
+        for name, (form, width) in formats.items()
+    }
+    return {**columns, "Let": st.column_config.DateColumn(format="D MMM YYYY", width=104)}
 
 
 page()
