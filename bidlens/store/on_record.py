@@ -75,6 +75,8 @@ def sort_out(cursor: duckdb.DuckDBPyConnection, staged: Staged, source_file: str
     """
     result = Sorted(dict(staged), rows_kept)
     for entity in ENTITIES:
+        if not staged[entity.table].num_rows:
+            continue
         known = _known(cursor, entity)
         if known.num_rows:
             _set_apart(cursor, result, entity, known, source_file)

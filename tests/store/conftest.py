@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import shutil
 from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
@@ -13,7 +14,7 @@ import pytest
 
 from bidlens.batch import Batch, no_rows_set_aside
 from bidlens.findings import Finding
-from bidlens.store import Store, create_or_upgrade
+from bidlens.store import Store, create_or_upgrade, save_batch
 from bidlens.tables import BY_NAME, TABLES
 
 NOON = dt.datetime(2026, 2, 10, 12, 0, tzinfo=dt.UTC)
@@ -129,12 +130,39 @@ def contents(store: Store) -> dict[str, list[tuple[Any, ...]]]:
         return {t.name: cursor.table(t.name).order("ALL").fetchall() for t in TABLES}
 
 
-@pytest.fixture
-def store(tmp_path: Path) -> Store:
-    """A new, empty record."""
-    made = Store(tmp_path / "county.duckdb")
+@pytest.fixture(scope="session")
+def empty_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record without data, made once and copied for each test."""
+    made = Store(tmp_path_factory.mktemp("empty") / "county.duckdb")
     create_or_upgrade(made)
-    return made
+    return made.path
+
+
+@pytest.fixture(scope="session")
+def filled_record(empty_record: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with one file of each kind, and a second structure list; made once and copied for each test."""
+    made = Store(shutil.copy(empty_record, tmp_path_factory.mktemp("filled")))
+    for batch in (
+        bid_tab("C-1", "C-2"),
+        structure_list("K-1", "K-2"),
+        structure_list("K-2", sha256="e" * 64, contract="C-1"),
+        proposal_letter(),
+        cost_index(),
+    ):
+        save_batch(made, batch, NOON)
+    return made.path
+
+
+@pytest.fixture
+def store(empty_record: Path, tmp_path: Path) -> Store:
+    """A record of its own, without data."""
+    return Store(shutil.copy(empty_record, tmp_path))
+
+
+@pytest.fixture
+def filled(filled_record: Path, tmp_path: Path) -> Store:
+    """A record of its own with one file of each kind."""
+    return Store(shutil.copy(filled_record, tmp_path))
 
 
 @pytest.fixture

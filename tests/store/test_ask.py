@@ -11,26 +11,13 @@ import pytest
 from bidlens.errors import BadValue
 from bidlens.store import Store, ask, question_names, save_batch
 from bidlens.store.statements import question, statement
-from tests.store.conftest import LETTING, NOON, bid_tab, cost_index, proposal_letter, structure_list
+from tests.store.conftest import LETTING, NOON, bid_tab
 
 PARAMETERS = {"contract_id": "C-1", "letting_date": LETTING}
 
 
 def parameters_of(name: str) -> dict[str, object]:
     return {parameter: PARAMETERS[parameter] for parameter in question(name).parameters}
-
-
-@pytest.fixture
-def filled(store: Store) -> Store:
-    for batch in (
-        bid_tab("C-1", "C-2"),
-        structure_list("K-1", "K-2"),
-        structure_list("K-2", sha256="e" * 64, contract="C-1"),
-        proposal_letter(),
-        cost_index(),
-    ):
-        save_batch(store, batch, NOON)
-    return store
 
 
 @pytest.mark.parametrize("name", question_names())

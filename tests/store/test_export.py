@@ -14,7 +14,7 @@ import pytest
 from bidlens.errors import BadValue, NotOnRecord, StoreError
 from bidlens.store import Store, export, export_tables, save_batch
 from bidlens.tables import BY_NAME, TABLES
-from tests.store.conftest import NOON, bid_tab, contents, structure_list
+from tests.store.conftest import NOON, bid_tab, contents
 
 #: The columns that programs outside read, by file.
 RELIED_ON = {
@@ -30,13 +30,6 @@ RELIED_ON = {
     "finding": "source_file source_sheet source_row code severity text",
 }
 FORMULAS = ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "plain", "a=b", "'quoted", 'say "so"', "two\nlines", "ö, ü"]
-
-
-@pytest.fixture
-def filled(store: Store) -> Store:
-    save_batch(store, bid_tab("C-1", "C-2"), NOON)
-    save_batch(store, structure_list("K-1", "K-2"), NOON)
-    return store
 
 
 @pytest.mark.parametrize("as_csv", [False, True])

@@ -13,12 +13,6 @@ from tests.store.conftest import NOON, bid_tab, contents
 DECK = "Deck concrete"
 
 
-@pytest.fixture
-def filled(store: Store) -> Store:
-    save_batch(store, bid_tab("C-1", "C-2"), NOON)
-    return store
-
-
 def categories(store: Store) -> dict[str, set[tuple[str, str]]]:
     items = ask(store, "pay_items")
     return {code: set(zip(rows["work_category"], rows["category_rule"], strict=True)) for code, rows in items.groupby("item_code")}  # fmt: skip  # noqa: E501

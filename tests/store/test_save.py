@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -19,7 +20,7 @@ from hypothesis import strategies as st
 from bidlens.batch import SET_ASIDE_COLUMNS
 from bidlens.errors import BadValue, BidlensError, NotOnRecord, Place
 from bidlens.findings import Finding
-from bidlens.store import Store, ask, create_or_upgrade, save, save_batch
+from bidlens.store import Store, ask, save, save_batch
 from bidlens.tables import BY_NAME
 from tests.store.conftest import LETTING, NOON, bid_tab, contents, cost_index, proposal_letter, structure_list
 
@@ -231,10 +232,9 @@ def test_hostile_text_is_data_everywhere(store: Store) -> None:
 
 @settings(max_examples=10, deadline=None)
 @given(names=st.lists(st.text(min_size=1, max_size=40), min_size=1, max_size=4, unique=True))
-def test_any_text_is_stored_as_it_is_or_refused_whole(names: list[str]) -> None:
+def test_any_text_is_stored_as_it_is_or_refused_whole(empty_record: Path, names: list[str]) -> None:
     with tempfile.TemporaryDirectory() as folder:
-        store = Store(Path(folder) / "county.duckdb")
-        create_or_upgrade(store)
+        store = Store(shutil.copy(empty_record, folder))
         try:
             save_batch(store, bid_tab("C-1", bids=dict.fromkeys(names, ("1.00", "2.00"))), NOON)
         except BidlensError:

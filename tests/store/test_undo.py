@@ -7,6 +7,7 @@ from pathlib import Path
 import pyarrow.parquet as pq
 import pytest
 
+from bidlens.batch import Batch
 from bidlens.errors import NotOnRecord
 from bidlens.store import Store, export_tables, save_batch, undo_batch
 from tests.store.conftest import NOON, bid_tab, contents, cost_index, proposal_letter, structure_list
@@ -19,20 +20,20 @@ def exported(store: Store, folder: Path) -> dict[str, list[dict[str, object]]]:
 @pytest.mark.parametrize(
     "batch",
     [
-        bid_tab("C-7", "C-8", sha256="e" * 64),
-        structure_list("K-9", sha256="e" * 64),
-        proposal_letter(sha256="e" * 64, proposal_id="Wren K-9"),
-        cost_index(sha256="e" * 64, last="2024Q4"),
+        bid_tab("C-7", "C-8", sha256="f" * 64),
+        structure_list("K-9", sha256="f" * 64),
+        proposal_letter(sha256="f" * 64, proposal_id="Wren K-9"),
+        cost_index(sha256="f" * 64, last="2024Q4"),
     ],
     ids=lambda batch: batch.kind,
 )
-def test_an_import_taken_back_leaves_the_exported_content_as_it_was(store: Store, tmp_path: Path, batch) -> None:  # type: ignore[no-untyped-def]
-    for first in (bid_tab("C-1"), structure_list("K-1"), proposal_letter(), cost_index()):
-        save_batch(store, first, NOON)
-    before = exported(store, tmp_path / "before")
-    saved = save_batch(store, batch, NOON)
-    removed = undo_batch(store, saved.batch_id)
-    assert exported(store, tmp_path / "after") == before
+def test_an_import_taken_back_leaves_the_exported_content_as_it_was(
+    filled: Store, tmp_path: Path, batch: Batch
+) -> None:
+    before = exported(filled, tmp_path / "before")
+    saved = save_batch(filled, batch, NOON)
+    removed = undo_batch(filled, saved.batch_id)
+    assert exported(filled, tmp_path / "after") == before
     added = {name: len(frame) for name, frame in batch.tables.items() if len(frame)}
     added |= {"import_batch": 1} | ({"finding": len(batch.findings)} if batch.findings else {})
     assert removed == added
