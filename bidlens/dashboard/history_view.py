@@ -66,13 +66,12 @@ def answer(frame: pd.DataFrame, what: str) -> tuple[Html, str]:
 
 
 def left_out_words(history: UnitCostHistory) -> str:
-    """“2: no deck area” for the title block."""
-    reasons = history.left_out["reason"].value_counts()
-    if reasons.empty:
+    """How many structures are in no number, and why where one reason covers all."""
+    reasons = history.left_out["reason"].unique()
+    if not len(reasons):
         return "none"
-    first = str(reasons.index[0])
-    rest = f" and {len(reasons) - 1} more reasons" if len(reasons) > 1 else ""
-    return f"{len(history.left_out)}: {first if len(first) <= 60 else first[:59] + '…'}{rest}"
+    why = str(reasons[0]) if len(reasons) == 1 and len(str(reasons[0])) <= 60 else "listed below"
+    return f"{len(history.left_out)}, {why}"
 
 
 def table(frame: pd.DataFrame) -> pd.DataFrame:

@@ -83,11 +83,9 @@ def _described(offer: Proposal) -> str:
     return label(f"{offer.supplier}: {offer.superstructure}, {offer.structure or 'own geometry'}{when}", 110)
 
 
-def _upload() -> None:
+def _upload(words: str = "Or a letter as TOML, CSV or XLSX; it is read, not stored") -> None:
     turn = st.session_state.setdefault("upload turn", 0)
-    file = st.file_uploader(
-        "Or a letter as TOML, CSV or XLSX; it is read, not stored", type=FILE_ENDINGS, key=f"letter_file_{turn}"
-    )
+    file = st.file_uploader(words, type=FILE_ENDINGS, key=f"letter_file_{turn}")
     if file is None:
         return
     with blocks.stops_shown():
@@ -147,5 +145,5 @@ def none_yet() -> None:
     """What stands where no letter is there yet: upload one or type one in."""
     body = "<p>Upload the supplier’s letter as TOML, CSV or XLSX, or type it in here.</p>"
     blocks.empty_box("No letter to check yet.", Html(body))
-    _upload()
+    _upload("The letter; it is read, not stored")
     st.button("Type one in", on_click=_open_form, key="type_first_in", type="primary")

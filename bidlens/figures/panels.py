@@ -13,7 +13,7 @@ from bidlens import wording
 from bidlens.figures import words
 from bidlens.figures.marks import hover_lines, keys_of
 from bidlens.figures.scatter import dollar_ticks
-from bidlens.figures.theme import TEXT, WIDE, Palette, apply_theme, axis_title, empty_figure
+from bidlens.figures.theme import TEXT, WIDE, Palette, apply_theme, axis_title, empty_figure, year_axis
 
 COLUMNS, PANEL_HEIGHT, BETWEEN = 3, 180, 56
 VALUE = "unit_cost_adjusted"
@@ -127,11 +127,11 @@ def _panel(figure: go.Figure, drawn: pd.DataFrame, kind: str, number: int, palet
 def _scales(figure: go.Figure, drawn: pd.DataFrame, kinds: int, rows: int, palette: Palette) -> None:
     low, high = drawn[VALUE].min() / 1.12, drawn[VALUE].max() * 1.12
     dates = pd.to_datetime(drawn["letting_date"])
-    ends = [dates.min() - pd.Timedelta(days=150), dates.max() + pd.Timedelta(days=150)]
     figure.update_yaxes(
         type="log", range=[math.log10(low), math.log10(high)], tickvals=dollar_ticks(low, high, most=6), tickprefix="$"
     )
-    figure.update_xaxes(type="date", range=ends, tickformat="%Y", nticks=6)
+    margin = pd.Timedelta(days=150)
+    figure.update_xaxes(**year_axis(dates.min() - margin, dates.max() + margin, most=6))
     for number in range(rows * COLUMNS):
         row, column = divmod(number, COLUMNS)
         at = {"row": row + 1, "col": column + 1}

@@ -13,7 +13,7 @@ import plotly.graph_objects as go
 from bidlens import quarters, wording
 from bidlens.figures import words
 from bidlens.figures.marks import history_traces, keys_of, offer_diamond, picked_ring
-from bidlens.figures.theme import LABEL, NARROW, Palette, apply_theme, axis_title, empty_figure
+from bidlens.figures.theme import LABEL, NARROW, Palette, apply_theme, axis_title, empty_figure, year_axis
 
 if TYPE_CHECKING:
     from bidlens.proposal.check import ProposalCheck
@@ -92,13 +92,8 @@ def against_date(history: pd.DataFrame, check: ProposalCheck, palette: Palette, 
     _offer_line(figure, check, when, palette)
     _ring(figure, drawn, dates, picked, palette)
     first, last = min(dates.min(), when), max(dates.max(), when)
-    figure.update_xaxes(
-        type="date",
-        range=[first - pd.Timedelta(days=150), last + pd.Timedelta(days=300)],
-        tickformat="%Y",
-        nticks=8,
-        title=axis_title("Letting date"),
-    )
+    ends = year_axis(first - pd.Timedelta(days=150), last + pd.Timedelta(days=300))
+    figure.update_xaxes(**ends, title=axis_title("Letting date"))
     _dollar_axis(figure, _values(drawn, check, None))
     column = "column at the offer's date: half, 8 in 10 and 9 in 10 of lettings like this one"
     return _finish(figure, drawn, check, [column if check.expected is not None else ""], palette)

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+import pandas as pd
 import plotly.graph_objects as go
 
 FONT = '"Source Sans", "Source Sans 3", "Segoe UI", "Helvetica Neue", Arial, "Nimbus Sans", sans-serif'
@@ -134,6 +135,19 @@ def apply_theme(
 def axis_title(text: str, standoff: int = 8) -> dict[str, Any]:
     """An axis title as an object, so that no later theme resets its size."""
     return {"text": text, "font": {"size": TEXT}, "standoff": standoff}
+
+
+def year_axis(first: pd.Timestamp, last: pd.Timestamp, most: int = 8) -> dict[str, Any]:
+    """Settings of a date axis with a label at the start of a year, never the same year twice, at most `most` of them."""
+    years = range(first.year, last.year + 2)
+    step = next(step for step in (1, 2, 5, 10, 20, 50) if len(years) / step <= most or step == 50)
+    shown = [year for year in years if year % step == 0]
+    return {
+        "type": "date",
+        "range": [first, last],
+        "tickvals": [pd.Timestamp(year, 1, 1) for year in shown],
+        "ticktext": [str(year) for year in shown],
+    }
 
 
 def _axes(figure: go.Figure, palette: Palette) -> None:
