@@ -6,6 +6,7 @@ The rows leave the database as Arrow and are written from here: the database its
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -110,9 +111,14 @@ def _complaints_about(path: Path) -> Iterator[None]:
         raise
     except (PermissionError, FileExistsError, NotADirectoryError, IsADirectoryError) as error:
         raise BadValue(
-            f"this cannot be written: {error.strerror or error}", where=str(path), do="Choose another folder."
+            f"this cannot be written: {_reason(error)}", where=str(path), do="Choose another folder."
         ) from error
     except OSError as error:
         raise StoreError(
-            f"the export stopped: {error.strerror or error}", where=str(path), do="Free some space and try again."
+            f"the export stopped: {_reason(error)}", where=str(path), do="Free some space and try again."
         ) from error
+
+
+def _reason(error: OSError) -> str:
+    """The system's own words; Arrow's errors carry its number with a longer text."""
+    return os.strerror(error.errno) if error.errno else str(error)
