@@ -211,12 +211,13 @@ class Database:
 
         dollars_of : quarter such as "2026Q1"; the index's last published quarter when None.
         superstructure : keep one type in the history shown; the model always sees all types.
-        Raises BadValue for an unknown basis or type, MissingReference for a quarter before the index.
+        Raises BadValue for an unknown basis or type, MissingReference for a quarter outside the published index.
         """
         published = self.index(index_name)
         base = quarters.parse_quarter(dollars_of) if dollars_of else published.last_published
+        published.at(base)  # prices are never restated in dollars of a quarter nobody has published
         lettings = self._ask("lettings")
-        index = index_reaching(published, [base, *quarters.quarters_of(lettings["letting_date"]).dropna()])
+        index = index_reaching(published, list(quarters.quarters_of(lettings["letting_date"]).dropna()))
         history = normalizer.unit_cost_history(
             self._ask("low_bid_items"), lettings, self._ask("structures_with_contract"), index, basis, base
         )
