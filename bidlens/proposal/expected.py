@@ -53,7 +53,12 @@ def expected_cost(model: CostModel | None, row: pd.DataFrame, dollars: QuotedDol
     predicted = model.predict(row).iloc[0]
     prices = {name: float(predicted[name]) * dollars.ratio for name in (*QUANTILES, "mean")}
     known = all(math.isfinite(price) for price in prices.values())
-    return Expected(prices if known else None, str(predicted["grade"]), str(predicted["reason"]))
+    return Expected(prices if known else None, str(predicted["grade"]), _without_bidders(str(predicted["reason"])))
+
+
+def _without_bidders(reason: str) -> str:
+    """The model's reason without the bidder count, which nobody can know of an offer."""
+    return "; ".join(part for part in reason.split("; ") if part != "number of bidders not known")
 
 
 def percentile_of(model: CostModel, row: pd.DataFrame, offer_per_sf: float, dollars: QuotedDollars) -> float:

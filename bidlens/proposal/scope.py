@@ -26,8 +26,8 @@ class Adjustment:
     """One step from the letter's price to a comparable one.
 
     per_sf : dollars per square foot added, negative where taken off.
-    n : contracts it was read from, None for a step that rests on no contracts.
-    low_per_sf, high_per_sf : middle half of those contracts, with the sign of per_sf; None where there is none.
+    n : bridges it was read from, None for a step that rests on none.
+    low_per_sf, high_per_sf : middle half of those bridges, with the sign of per_sf; None where there is none.
     """
 
     what: str
@@ -46,7 +46,7 @@ class Adjustment:
 class ScopeMatch:
     """Steps that bring the letter's scope to the basis.
 
-    not_priced : work the basis holds and the letter does not, for which too few contracts have a price; the offer
+    not_priced : work the basis holds and the letter does not, for which too few bridges have a price; the offer
         cannot be made like for like while it is not empty.
     gap : how far the beams fall short of being in place: some of "delivery" and "setting".
     """
@@ -68,6 +68,11 @@ def work_words(category: str) -> str:
     return str(scope_rules()["work"].get(category, category.replace("_", " ").capitalize()))
 
 
+def bridge_words(kind: str) -> str:
+    """Several bridges of a type: rolled steel beam bridges; buried structures."""
+    return f"{kind}s" if kind.endswith(("structure", "culvert")) else f"{kind} bridges"
+
+
 def offered_categories(scope: Iterable[str]) -> frozenset[str]:
     """Work categories a letter's scope covers. Beams count as offered when they are furnished."""
     parts = set(scope)
@@ -80,7 +85,7 @@ def match_scope(proposal: Proposal, kind: str, history: UnitCostHistory) -> Scop
 
     kind : superstructure type offered. Prices are the county's own median $/sf of that work, in history.dollars_of:
         of the same type where enough rows bid it, else of all types. Work that fewer than half of the comparable
-        contracts bid is not taken to be missing.
+        bridges had is not taken to be missing.
     Raises BadValue where the letter does not say what its price includes.
     """
     if not proposal.scope:
@@ -116,9 +121,9 @@ def _in_order(category: str) -> int:
 
 @dataclass(frozen=True, slots=True)
 class _WorkPrice:
-    """The county's price for one kind of work: n contracts bid it, `share` of `pool` comparable ones.
+    """The county's price for one kind of work: n bridges had it, `share` of `pool` comparable ones.
 
-    whose : the contracts in words, such as "rolled steel beam contracts". bid_by : comparable structures that bid it.
+    whose : the bridges in words, such as "rolled steel beam bridges". bid_by : comparable structures that bid it.
     """
 
     category: str
@@ -155,7 +160,7 @@ def _price_of(category: str, kind: str, history: UnitCostHistory) -> _WorkPrice:
     rows = own_costs if use_own else costs
     values = np.sort(rows["unit_cost_adjusted"].to_numpy(dtype=float))
     low, middle, high = np.quantile(values, [0.25, 0.5, 0.75]) if len(values) else (np.nan, np.nan, np.nan)
-    whose = f"{kind} contracts" if use_own else "contracts of all types"
+    whose = bridge_words(kind) if use_own else "bridges of all types"
     share = len(bid_it) / pool if pool else 1.0
     bid_by = frozenset(bid_it[_STRUCTURE].itertuples(index=False, name=None))
     return _WorkPrice(category, len(values), share, pool, float(middle), float(low), float(high), whose, bid_by)
@@ -186,7 +191,7 @@ def _alternative_finding(kept: _WorkPrice, other: _WorkPrice) -> Finding:
     return Finding(
         "bid_instead_of_each_other",
         "check",
-        f"The comparable contracts bid {work_words(kept.category).lower()} ({len(kept.bid_by)}) or "
+        f"The comparable bridges had {work_words(kept.category).lower()} ({len(kept.bid_by)}) or "
         f"{work_words(other.category).lower()} ({len(other.bid_by)}), seldom both; the first was added.",
         f"If this bridge gets the second instead, the offer is {wording.per_sf(abs(difference))} "
         f"{'higher' if difference > 0 else 'lower'}.",
@@ -232,7 +237,7 @@ def _not_priced_findings(prices: list[_WorkPrice]) -> list[Finding]:
         Finding(
             "scope_not_priced",
             "stop",
-            f"The letter and the basis differ by {work}. In brackets: contracts on record that price it; {least} are "
+            f"The letter and the basis differ by {work}. In brackets: bridges on record that price it; {least} are "
             "needed to bring the offer to the basis, so no like-for-like price is given.",
             "Import more bid tabs, or check on a basis the letter covers.",
         )
@@ -249,7 +254,7 @@ def _seldom_findings(prices: list[_WorkPrice]) -> list[Finding]:
         Finding(
             "seldom_bid",
             "note",
-            f"Not in the letter and not added, since fewer than half of the {prices[0].pool} comparable contracts bid "
+            f"Not in the letter and not added, since fewer than half of the {prices[0].pool} comparable bridges had "
             f"it: {seldom}.",
             "If this bridge needs it, the offer rises by its price.",
         )

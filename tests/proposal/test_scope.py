@@ -42,7 +42,7 @@ def test_work_left_out_is_added_at_the_median_of_its_own_type(
     assert lines["Deck slab, reinforcement"].high_per_sf == pytest.approx(40)
     assert lines["Railing"].per_sf == pytest.approx(22)
     assert lines["Railing"].n == 5
-    assert lines["Railing"].source == "our 5 rolled steel beam contracts, median; middle half 21 to 28"
+    assert lines["Railing"].source == "our 5 rolled steel beam bridges, median; middle half 21 to 28"
     assert match.not_priced == ()
 
 
@@ -59,7 +59,7 @@ def test_a_type_with_few_rows_takes_the_price_of_all_types(
     county.bridge(WORK).bridge(WORK, kind="timber").usual(6, kind="adjacent box beam")
     match = match_scope(letter(scope=BEAMS_ONLY), "rolled steel beam", county.history(flat_index))
     assert {line.n for line in match.adjustments} == {8}
-    assert all("contracts of all types" in line.source for line in match.adjustments)
+    assert all("bridges of all types" in line.source for line in match.adjustments)
 
 
 def test_work_that_few_comparable_contracts_bid_is_not_added_and_said(
