@@ -25,6 +25,10 @@ UNSEEN, THIN = TYPES - 1, (TYPES - 3, TYPES - 2)
 #: Chance that a letting to be foretold is of the unseen type, and of each thin one.
 UNSEEN_CHANCE, THIN_CHANCE = 0.08, 0.08
 TESTS = 20
+#: Scatter of ln span within a type: two thirds of a type's spans lie within a factor 1.4 of its middle.
+SPAN_SD = 0.33
+#: A bad row is wrong by a factor between these: twice the work, up to square metres taken for square feet.
+WRONG_BY = (2.0, 10.8)
 YEARS = 13
 
 
@@ -78,7 +82,7 @@ def draw_world(rng: np.random.Generator, rows: int, kind: str = "clean") -> Worl
     paid = past + _scatter(rng, truth, rows)
     if kind == "bad rows":
         wrong = rng.random(rows) < 0.10
-        paid = paid + wrong * rng.choice([-1, 1], rows) * np.log(rng.uniform(1.8, 4.0, rows))
+        paid = paid + wrong * rng.choice([-1, 1], rows) * rng.uniform(*np.log(WRONG_BY), rows)
     history = history.assign(unit_cost=np.exp(paid), contract_id=[f"K-{row:05d}" for row in range(rows)])
     actual = np.exp(future + _scatter(rng, truth, TESTS))
     return World(history, target, actual, np.exp(future), truth, index)
@@ -140,7 +144,7 @@ def _asked_shares(truth: Truth) -> np.ndarray:
 def _structures(rng: np.random.Generator, truth: Truth, kind: np.ndarray, years: np.ndarray) -> pd.DataFrame:
     """Geometry, bidders and letting dates; several short spans may share a deck."""
     count = len(years)
-    span = truth.usual_span_ft[kind] * np.exp(rng.normal(0, 0.25, count))
+    span = truth.usual_span_ft[kind] * np.exp(rng.normal(0, SPAN_SD, count))
     spans = rng.choice([1, 2, 3], count, p=[0.75, 0.10, 0.15])
     month = rng.integers(1, 13, count)
     return pd.DataFrame(
