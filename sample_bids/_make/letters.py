@@ -19,7 +19,7 @@ date = 2026-02-10
 """
     + BRIDGE_117.format(superstructure="rolled steel beam")
     + """\
-price_usd = 186_500
+price_usd = 181_500
 scope = ["furnish", "deliver", "set", "bearings"]
 delivery = 2026-09-01
 """,

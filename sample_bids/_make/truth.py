@@ -72,6 +72,21 @@ def log_unit_cost(
     )
 
 
+def lead_bridge() -> dict[str, object]:
+    """The lead example's bridge and its true middle price in the index's last quarter, in a year like any other."""
+    span_ft, area_sf, bidders, day = 62.0, 62 * 28.0, 4, dt.date(2026, 3, 31)
+    ln_price = log_unit_cost("rolled steel beam", span_ft, area_sf, 0.0, bidders, day) - year_effect(day.year)
+    return {
+        "structure_id": "K-117",
+        "superstructure": "rolled steel beam",
+        "span_ft": span_ft,
+        "deck_area_sf": area_sf,
+        "bidders": bidders,
+        "quarter": quarter_of(day),
+        "middle_unit_cost": round(math.exp(ln_price), 2),
+    }
+
+
 def coefficients() -> dict[str, object]:
     """Everything the truth is made of, for truth.json."""
     return {

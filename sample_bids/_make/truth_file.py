@@ -25,6 +25,7 @@ def truth_json(lettings: list[Letting], files: dict[tuple[str, str], str]) -> by
         "law": "ln(cost/sf) = alpha + ln I(quarter) + b1 ln(span/60) + b2 ln(area/2000) + b3 (min(bidders,8)-5) "
         "+ b4 (skew/30)^2 + b5 ln(span/60)^2 + type_effect + year_effect + s t(5)",
         "coefficients": truth.coefficients(),
+        "lead_bridge": truth.lead_bridge(),
         "reinforcement": "unsplit bars: deck share = 2.2 Vdeck / (2.2 Vdeck + Vsubstructure), cubic yards as bid",
         "dollars": "of the low bid as corrected (quantity x unit price to the cent); superstructure, bridge and beams "
         "as the bases are defined; usd are of the structure's own share where two bridges share a schedule",

@@ -119,6 +119,31 @@ def test_the_lead_offer_is_usual_and_in_the_upper_half(county: Database) -> None
     assert 0.60 <= check.percentile <= 0.80
 
 
+def test_the_expected_price_of_the_lead_bridge_is_near_its_true_middle(county: Database) -> None:
+    # Within 10 %: the type's level rests on 19 prices that scatter by 18 %, so on about 4 % one standard error.
+    check = workflow.check_proposal(county, workflow.lead_sample_proposal())
+    lead = TRUTH["lead_bridge"]
+    assert check.expected is not None
+    assert (check.dollars_of, check.deck_area_sf) == (lead["quarter"], lead["deck_area_sf"])
+    assert check.expected["p50"] == pytest.approx(lead["middle_unit_cost"], rel=0.10)
+
+
+def test_every_sample_file_comes_in_and_only_tails_headings_and_totals_are_set_aside(county: Database) -> None:
+    imports = county.imports().set_index("source_file")
+    assert len(imports) == 34 + 1 + 4 + 1  # bid tabs, structures, letters, program
+    left = imports[imports["rows_set_aside"] > 0].index
+    wide = {contract["file"] for contract in CONTRACTS.values() if contract["layout"] == "wide"}
+    assert set(left) <= {"letting_2012-09-12.csv", "letting_2020-03-11.csv", *wide}
+
+
+def test_the_list_of_several_offers_is_read_whole() -> None:
+    offers = workflow.read_proposals(SAMPLE / "proposals" / "several_offers.csv")
+    assert [offer.structure for offer in offers] == ["K-139", "K-204", "K-388", "K-168"]
+    assert [offer.length_ft for offer in offers] == [54, 48, 88, 26]
+    assert offers[2].width_ft == pytest.approx(34 + 8 / 12)
+    assert offers[3].scope == ("furnish", "deliver", "set", "deck", "railing")
+
+
 def test_a_type_never_let_gets_no_verdict(county: Database) -> None:
     check = workflow.check_proposal(county, SAMPLE / "proposals" / "wollastonite_k117.toml")
     assert check.verdict.code == "not_enough_history"
