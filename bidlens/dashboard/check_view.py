@@ -15,9 +15,8 @@ from bidlens.dashboard.words import Html, esc, known, or_not_given
 from bidlens.figures.marks import key_of
 from bidlens.figures.words import feet
 from bidlens.lengths import shown_feet_inches
-from bidlens.proposal import ProposalCheck
+from bidlens.proposal import SURE, ProposalCheck
 
-SURE = {"A": "well supported (A)", "B": "supported (B)", "C": "thin (C)", "D": "too thin to judge (D)"}
 AGAINST = {"span": "span", "date": "letting date"}
 
 
@@ -31,7 +30,7 @@ def title_block(check: ProposalCheck, structures: pd.DataFrame) -> None:
             "Basis": basis_title(check.basis),
             "Dollars of": quarters.shown(check.dollars_of),
             "History": f"{check.history.same_type} of this type, {check.history.contracts} in all",
-            "How sure": SURE.get(check.grade, check.grade),
+            "How sure": f"{SURE[check.grade]} ({check.grade})",
         }
     )
 

@@ -18,6 +18,8 @@ from bidlens.proposal import SCOPE_PARTS, Proposal
 
 BY_HAND = "Geometry by hand"
 LUMP_SUM = "lump sum"
+#: A price from here on is taken for a slip of the keyboard.
+LARGEST_PRICE_USD = 1_000_000_000
 SCOPE_WORDS = {
     "furnish": "furnish",
     "deliver": "deliver",
@@ -119,9 +121,11 @@ def read_money(text: str) -> Decimal:
         raise BadValue(
             f"cannot read “{label(text)}” as dollars", where="the form, Price", do="Write it as 158,000."
         ) from error
-    if not value.is_finite() or value <= 0:
+    if not value.is_finite() or not 0 < value < LARGEST_PRICE_USD:
         raise BadValue(
-            f"a price of “{label(text)}” is not above zero", where="the form, Price", do="Write it as 158,000."
+            f"a price of “{label(text)}” is not above zero and below a billion dollars",
+            where="the form, Price",
+            do="Write it as 158,000.",
         )
     return value
 

@@ -65,9 +65,9 @@ def _amounts(text: str, offer: str | None) -> str:
     parts, end = [], 0
     for match in _AMOUNT.finditer(text):
         role = "bl-flag" if offer and offer in match[0] else "bl-own"
-        parts += [esc(text[end : match.start()]), f'<b class="{role}">{esc(match[0])}</b>']
+        parts += [esc(text[end : match.start()], 200), f'<b class="{role}">{esc(match[0])}</b>']
         end = match.end()
-    return "".join([*parts, esc(text[end:])])
+    return "".join([*parts, esc(text[end:], 200)])
 
 
 def bold_numbers(*parts: str | tuple[str]) -> Html:

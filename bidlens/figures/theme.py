@@ -138,7 +138,7 @@ def axis_title(text: str, standoff: int = 8) -> dict[str, Any]:
 
 
 def year_axis(first: pd.Timestamp, last: pd.Timestamp, most: int = 8) -> dict[str, Any]:
-    """Settings of a date axis with a label at the start of a year, never the same year twice, at most `most` of them."""
+    """Settings of a date axis with a label where a year begins: each year once, at most `most` of them."""
     years = range(first.year, last.year + 2)
     step = next(step for step in (1, 2, 5, 10, 20, 50) if len(years) / step <= most or step == 50)
     shown = [year for year in years if year % step == 0]
