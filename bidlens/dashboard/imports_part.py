@@ -12,6 +12,7 @@ import streamlit as st
 
 from bidlens import wording
 from bidlens.dashboard import blocks, cache
+from bidlens.dashboard.filters import set_query
 from bidlens.dashboard.words import esc, label, or_not_given, plain
 from bidlens.ingest import KINDS
 from bidlens.workflow import ImportResult
@@ -44,6 +45,7 @@ def upload_form() -> None:
         results = import_uploads(files, None if kind == RECOGNISE else kind)
         st.session_state["results"] = results
         st.session_state["import turn"] = turn + 1
+        set_query("part", "imports")
         st.rerun()
 
 
