@@ -87,9 +87,8 @@ def test_history_is_a_row_a_structure_with_each_adjustment_a_column(run, sample_
         run("history", "--db", sample_record, "--out", tmp_path / f"h.{ending}")
     written = pd.read_parquet(tmp_path / "h.parquet")
     assert len(written) == len(document["history"])
-    assert pd.read_excel(tmp_path / "h.xlsx", sheet_name="unit costs", engine="openpyxl")["unit_cost"].sum() == pytest.approx(
-        written["unit_cost"].sum()
-    )
+    sheet = pd.read_excel(tmp_path / "h.xlsx", sheet_name="unit costs", engine="openpyxl")
+    assert sheet["unit_cost"].sum() == pytest.approx(written["unit_cost"].sum())
 
 
 def test_prices_restate_in_the_dollars_asked_for(run, sample_record):
