@@ -56,7 +56,8 @@ def read_file(path: str | Path, kind: str | None = None, *, name: str | None = N
     grids = read_grids(path, shown)
     found = kind or recognise(grids)
     batch: Batch = _reader(found).read(grids, fingerprint(path))
-    batch.findings[:0] = [finding for grid in grids for finding in grid.findings]
+    on_opening = [finding for grid in grids for finding in grid.findings]
+    batch.findings[:0] = [finding for finding in on_opening if finding not in batch.findings]
     return batch
 
 

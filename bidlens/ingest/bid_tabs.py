@@ -59,7 +59,6 @@ def read(grids: list[Grid], sha256: str) -> Batch:
         tables=tables(done),
         set_aside=aside if len(aside) else no_rows_set_aside(),
         findings=[
-            *(finding for grid in grids for finding in grid.findings),
             *_sheets_not_read(grids, unread),
             *done.findings,
             *look_over(done, rows_read - len(fitted)),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bidlens.errors import BadValue
 from bidlens.ingest import cells
-from bidlens.ingest.grid import Grid
+from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import Header
 
 _PRICE_WORDS = re.compile(
@@ -59,7 +59,7 @@ def _refuse_unclear(grid: Grid, header: Header, blocks: list[BidderBlock]) -> No
 
 def _name(grid: Grid, header: Header, price: int, amount: int | None) -> str:
     merged = _in_merged_block(grid, header.row, price)
-    return merged or _above(grid, header.row, price, amount) or _in_heading(header, price)
+    return merged or _above(grid, header, price, amount) or _in_heading(header, price)
 
 
 def _in_merged_block(grid: Grid, header_row: int, column: int) -> str:
@@ -73,13 +73,13 @@ def _in_merged_block(grid: Grid, header_row: int, column: int) -> str:
     return max(named)[1] if named else ""
 
 
-def _above(grid: Grid, header_row: int, price: int, amount: int | None) -> str:
+def _above(grid: Grid, header: Header, price: int, amount: int | None) -> str:
     """The topmost text above the bidder's columns, looking up until numbers or another table begin."""
     found = ""
-    for index in range(header_row - 1, max(header_row - 12, -1), -1):
+    for index in range(header.row - 1, max(header.row - 12, -1), -1):
         row = grid.rows[index]
         here = [row[column] for column in (price, amount) if column is not None and column < len(row)]
-        if any(isinstance(cell, (int, float)) and cell for cell in here):
+        if any(is_number(cell) or cells.text(cell) == header.names[price] for cell in here):
             break
         texts = [text for cell in here if _is_name(text := cells.text(cell))]
         found = texts[0] if texts else found
@@ -97,8 +97,25 @@ def _is_name(text: str) -> bool:
 
 
 def _has_prices(grid: Grid, header_row: int, column: int) -> bool:
-    return any(
-        isinstance(row[column], (int, float)) and row[column]
-        for row in grid.rows[header_row + 1 :]
-        if column < len(row)
-    )
+    return any(is_number(row[column]) for row in grid.rows[header_row + 1 :] if column < len(row))
+
+
+def is_number(cell: Cell) -> bool:
+    """Whether a cell holds a number other than 0, be it typed or as text."""
+    try:
+        return bool(cells.number(cell, 5))
+    except ValueError:
+        return False
+
+
+def top_of_names(grid: Grid, header: Header, blocks: list[BidderBlock]) -> int:
+    """The first of the rows above a later heading row that belong to it: no prices stand in them."""
+    columns = [column for block in blocks for column in (block.price, block.amount) if column is not None]
+    top = header.row
+    while top > 0 and not any(is_number(cell) for cell in _cells_at(grid.rows[top - 1], columns)):
+        top -= 1
+    return top
+
+
+def _cells_at(row: list[Cell], columns: list[int]) -> list[Cell]:
+    return [row[column] for column in columns if column < len(row)]

@@ -55,7 +55,7 @@ def _round_count(done: Tabulation, item_rows: int) -> Iterator[Finding]:
         yield Finding(
             "round_row_count",
             "check",
-            f"{done.file} has {counts.pop():,} rows, a number at which exports are cut; its last contracts may be short",
+            f"{done.file} has {counts.pop():,} rows, where exports are cut; its last contracts may be short",
             do="Compare the last contract with the agency's own tabulation.",
             place=done.place(done.rows.iloc[-1]),
         )

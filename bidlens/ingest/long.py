@@ -116,7 +116,9 @@ _TAIL = "continuation of the description above"
 def _tell_rows_apart(sheet: _Sheet) -> tuple[np.ndarray, dict[int, str]]:
     """True where a row is a priced item, and for every other row that is not blank: grid index -> reason."""
     named = sheet.filled("description") | sheet.filled("item_code")
-    item = named & sheet.filled("bidder") & sheet.filled("quantity")
+    heading = sheet.header.name_of("quantity")
+    headings_again = sheet.columns["quantity"].matches(lambda cell: cells.text(cell) == heading)
+    item = named & sheet.filled("bidder") & sheet.filled("quantity") & ~headings_again
     if "contract" in sheet.columns:
         item &= sheet.filled("contract")
     reasons: dict[int, str] = {}
@@ -166,7 +168,7 @@ def _blank_fields(told: dict[str, str]) -> set[str]:
 
 
 def _frame(sheet: _Sheet, layout: Layout) -> pd.DataFrame:
-    orders = sheet.numbers("order", 0, "a bidder's place").cast(pa.float64()).to_numpy(zero_copy_only=False)
+    orders = _orders(sheet)
     bidder = sheet.categories("bidder")
     prices = sheet.numbers("unit_price", 5, "a unit price", cells.NO_BID)
     amounts = sheet.numbers("amount", 2, "an amount", cells.NO_BID)
@@ -196,6 +198,15 @@ def _frame(sheet: _Sheet, layout: Layout) -> pd.DataFrame:
             "source_row": sheet.rows + 1,
         }
     )
+
+
+def _orders(sheet: _Sheet) -> np.ndarray:
+    """The bidders' places; NaN where there is none or it is no plain number. A help and a check, so never a refusal."""
+    if "order" not in sheet.columns:
+        return np.full(len(sheet.rows), np.nan)
+    shown = cells.categories(sheet.columns["order"])
+    places = [float(text) if text.isdigit() else np.nan for text in shown.categories]
+    return np.array(places)[shown.codes]
 
 
 def _decimals(array: pa.Array) -> pd.api.extensions.ExtensionArray:

@@ -8,7 +8,7 @@ schedules of one contract; anything else is refused.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -18,7 +18,7 @@ from pandas.api.types import union_categoricals
 from bidlens.errors import BadValue
 from bidlens.findings import Finding
 from bidlens.ingest import above, cells, totals
-from bidlens.ingest.blocks import BidderBlock, bidder_blocks
+from bidlens.ingest.blocks import BidderBlock, bidder_blocks, top_of_names
 from bidlens.ingest.cells import RowPlaces
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, match_headings
@@ -99,10 +99,11 @@ def _segments(grid: Grid, layout: Layout, header: Header) -> list[_Segment]:
     """The tables of a sheet: one below each heading row that has bidders above it, or repeats the first's headings."""
     starts = [header.row, *_repeated_headings(grid, header)]
     found: list[_Segment] = []
-    for start, end in zip(starts, [*starts[1:], len(grid.rows)], strict=True):
-        own = Header(start, header.columns, header.names)
+    for start, following in zip(starts, [*starts[1:], None], strict=True):
+        own = replace(header, row=start)
         blocks = bidder_blocks(grid, own) or ([] if not found else found[-1].blocks)
         if blocks:
+            end = len(grid.rows) if following is None else top_of_names(grid, replace(own, row=following), blocks)
             segment = _tell_rows_apart(grid, own, blocks, end)
             if segment.items:
                 found.append(segment)
@@ -193,7 +194,7 @@ def _name_schedules(segments: list[_Segment]) -> list[str]:
 
 
 def _same_items(segments: list[_Segment]) -> list[list[int]]:
-    """Segments that list the same items, together; sheets with neither the same items nor the same bidders are refused."""
+    """Segments that list the same items, together; sheets that share neither items nor bidders are refused."""
     groups: list[list[int]] = []
     for place, segment in enumerate(segments):
         home = next((group for group in groups if segments[group[0]].signature() == segment.signature()), None)
@@ -369,7 +370,7 @@ def _aside(grid: Grid, segments: list[_Segment]) -> pd.DataFrame:
     reasons |= {index: "above the headings" for index in range(own[0].header.row) if not is_blank(grid.rows[index])}
     known = {*reasons, own[0].header.row, *(index for segment in own for index in segment.items)}
     reasons |= {
-        index: "on a part of the sheet without items"
+        index: "above the headings of a later block"
         for index in range(len(grid.rows))
         if index not in known and not is_blank(grid.rows[index])
     }
