@@ -15,6 +15,7 @@ from bidlens.model.cross_checks import cross_checks
 from bidlens.model.design import Layout, design_matrix, new_ground, prior_mean, prior_precision
 from bidlens.model.fit import GridFit, fit_grid
 from bidlens.model.geometry import Filler, Terms, code_types, learn_filler, log_area, log_span, row_weights
+from bidlens.model.joint import Bridges, draw_logs
 from bidlens.model.levels import Levels, as_cost_index
 from bidlens.model.posterior import lengthened, weighted_least_squares
 from bidlens.model.predict import QUANTILES, Predictive, filled_in_variance, predictive
@@ -23,6 +24,20 @@ from bidlens.reference import CostIndex
 
 #: Above this many rows no single one sways a prediction enough to look for.
 _SWAY_ROWS = 300
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asked:
+    """m structures as the fit sees them; see `Evidence`, `Bridges` and `predictive` for the parts."""
+
+    geometry: Geometry
+    dates: pd.Series
+    codes: np.ndarray
+    year: np.ndarray
+    design: np.ndarray
+    span_beyond: np.ndarray
+    own_variance: np.ndarray
+    log_level: np.ndarray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,8 +103,9 @@ class CostModel:
         """
         if self.fit is None:
             return self._no_prediction(structures.index)
-        geometry = read_geometry(structures)
-        found, evidence = self._predictive(geometry)
+        asked = self._ask(structures)
+        found = self._predictive(asked)
+        evidence = self._evidence(asked, found)
         table = found.table(structures.index)
         table["grade"] = grades.grade(evidence)
         table["reason"] = grades.reasons(evidence)
@@ -108,7 +124,26 @@ class CostModel:
         offers = np.broadcast_to(np.asarray(unit_cost, dtype=float), (len(structures),))
         if self.fit is None:
             return np.full(len(structures), np.nan)
-        return self._predictive(read_geometry(structures))[0].percentile(offers)
+        return self._predictive(self._ask(structures)).percentile(offers)
+
+    def draw(self, structures: pd.DataFrame, draws: int, rng: np.random.Generator) -> np.ndarray:
+        """Unit costs of m structures drawn together, draws by m, in the dollars of `predict`: for totals of a program.
+
+        Every row is one future: slopes, new types, the market of each year and the index are shared by its structures.
+        Raises NotEnoughHistory below four rows. NaN where `predict` gives NaN.
+        """
+        fit, asked = self._fitted(), self._ask(structures)
+        new_type = np.where(asked.codes < 0, asked.geometry.superstructure, "")
+        bridges = Bridges(
+            design=asked.design,
+            new_type=new_type,
+            year=asked.year,
+            own_variance=asked.own_variance,
+            log_level=asked.log_level,
+            quarters_ahead=self.levels.quarters_ahead(asked.dates),
+            years=(self.layout.first_year, self.layout.last_year),
+        )
+        return np.asarray(np.exp(draw_logs(fit, bridges, self.levels.forecast(asked.dates), draws, rng)))
 
     def at_reference_span(self, frame: pd.DataFrame) -> pd.Series:
         """Unit costs restated to a 60 ft span by the fitted span terms; NaN where the span is not known.
@@ -152,9 +187,8 @@ class CostModel:
 
     def summary(self) -> Any:
         """statsmodels' weighted least squares of the best cell, the prior as extra rows; `.summary()` prints it."""
-        if self.fit is None:
-            raise NotEnoughHistory(f"{self.n} priced structures cannot be fitted", do="Four or more are needed.")
-        results = weighted_least_squares(*lengthened(self.fit.problem, self.fit.precisions[self.fit.best]))
+        fit = self._fitted()
+        results = weighted_least_squares(*lengthened(fit.problem, fit.precisions[fit.best]))
         results.model.data.xnames = self.layout.names
         return results
 
@@ -162,24 +196,30 @@ class CostModel:
         """Coefficients: fitted, or their prior means below four rows."""
         return prior_mean(self.layout, 0.0) if self.fit is None else self.fit.mean
 
-    def _predictive(self, geometry: Geometry) -> tuple[Predictive, grades.Evidence]:
-        fit = self.fit
-        if fit is None:
+    def _fitted(self) -> GridFit:
+        if self.fit is None:
             raise NotEnoughHistory(f"{self.n} priced structures cannot be fitted", do="Four or more are needed.")
+        return self.fit
+
+    def _ask(self, structures: pd.DataFrame) -> _Asked:
+        """Structures as the fit sees them."""
+        geometry = read_geometry(structures)
         dates = self._dates(geometry)
         terms = self.filler.terms(geometry)
         codes = code_types(geometry.superstructure, self.rows.types)
         codes = np.where(geometry.superstructure == NOT_STATED, -1, codes)
         year = dates.dt.year.fillna(self.layout.last_year + 1).to_numpy(dtype=int)
-        design = design_matrix(terms, np.nan_to_num(self.levels.departure(dates)), codes, year, self.layout)
-        span_beyond = diagnostics.span_beyond(self.rows, codes, geometry.span_ft)
-        added = (
-            (priors.EXTRAPOLATION_SD * span_beyond) ** 2
-            + filled_in_variance(fit, terms)
-            + self.levels.forecast_variance(dates)
+        beyond = diagnostics.span_beyond(self.rows, codes, geometry.span_ft)
+        return _Asked(
+            geometry=geometry,
+            dates=dates,
+            codes=codes,
+            year=year,
+            design=design_matrix(terms, np.nan_to_num(self.levels.departure(dates)), codes, year, self.layout),
+            span_beyond=beyond,
+            own_variance=(priors.EXTRAPOLATION_SD * beyond) ** 2 + filled_in_variance(self._fitted(), terms),
+            log_level=self.levels.log_level(dates),
         )
-        found = predictive(fit, design, new_ground(codes, year, self.layout), self.levels.log_level(dates), added)
-        return found, self._evidence(geometry, codes, year, dates, design, span_beyond, found)
 
     def _dates(self, geometry: Geometry) -> pd.Series:
         """Letting dates asked for; without an index an unknown one is taken as the year after the last letting."""
@@ -187,26 +227,23 @@ class CostModel:
             return geometry.dates
         return geometry.dates.fillna(self.rows.geometry.dates.max() + pd.DateOffset(years=1))
 
-    def _evidence(
-        self,
-        geometry: Geometry,
-        codes: np.ndarray,
-        year: np.ndarray,
-        dates: pd.Series,
-        design: np.ndarray,
-        span_beyond: np.ndarray,
-        found: Predictive,
-    ) -> grades.Evidence:
+    def _predictive(self, asked: _Asked) -> Predictive:
+        ground = new_ground(asked.codes, asked.year, self.layout)
+        added = asked.own_variance + self.levels.forecast_variance(asked.dates)
+        return predictive(self._fitted(), asked.design, ground, asked.log_level, added)
+
+    def _evidence(self, asked: _Asked, found: Predictive) -> grades.Evidence:
         counts = np.append(np.bincount(self.rows.type_code, minlength=len(self.rows.types)), -1)
-        swayed_by, sway = self._sway(design)
+        geometry = asked.geometry
+        swayed_by, sway = self._sway(asked.design)
         return grades.Evidence(
             rows=self.n,
-            of_type=counts[codes],
-            span_beyond=span_beyond,
+            of_type=counts[asked.codes],
+            span_beyond=asked.span_beyond,
             area_beyond=diagnostics.area_beyond(self.rows, geometry.deck_area_sf),
             ignorance=np.nan_to_num(found.ignorance),
-            years_since=(year - self.layout.last_year).astype(float),
-            quarters_ahead=self.levels.quarters_ahead(dates),
+            years_since=(asked.year - self.layout.last_year).astype(float),
+            quarters_ahead=self.levels.quarters_ahead(asked.dates),
             no_span=np.isnan(geometry.span_ft) & (self.filler.spans_known > 0),
             no_area=np.isnan(geometry.deck_area_sf),
             no_bidders=np.isnan(geometry.bidders) & (self.filler.bidders_median is not None),
@@ -216,9 +253,9 @@ class CostModel:
 
     def _sway(self, design: np.ndarray) -> tuple[list[str], np.ndarray]:
         """The contract whose removal would move each prediction most, and by what share."""
-        if self.fit is None or self.n > _SWAY_ROWS:
+        if self.n > _SWAY_ROWS:
             return [""] * len(design), np.zeros(len(design))
-        which, share = diagnostics.largest_sway(self.fit, design)
+        which, share = diagnostics.largest_sway(self._fitted(), design)
         return [diagnostics.named(self.rows, int(row)) for row in which], share
 
     def _no_prediction(self, index: pd.Index) -> pd.DataFrame:

@@ -41,8 +41,8 @@ class IndexForecast:
     quarters : h quarters, the first right after `last_published`.
     median : index values. log_sd : standard deviation of ln of the index, known to have no parameter doubt in it.
     stress : index values if 2021-23 happened again from here.
-    growth : mean quarterly growth of the log index; carry : share of a quarter's excess growth that carries on.
-    method : how it was found.
+    growth : mean quarterly growth of the log index, known to within growth_sd; carry : share of a quarter's excess
+        growth that carries on; scatter : standard deviation of what each quarter adds. method : how it was found.
     """
 
     quarters: tuple[str, ...]
@@ -50,7 +50,9 @@ class IndexForecast:
     log_sd: np.ndarray
     stress: np.ndarray
     growth: float
+    growth_sd: float
     carry: float
+    scatter: float
     method: str
 
     def quantile(self, probability: float) -> np.ndarray:
@@ -65,6 +67,7 @@ class _Process:
     growth: float
     carry: float
     scatter: float
+    growth_sd: float
     method: str
 
 
@@ -88,7 +91,9 @@ def forecast_index(index: CostIndex, quarters_ahead: int, by: Method = "closed f
         log_sd=process.scatter * np.sqrt(np.cumsum(weights**2)),
         stress=_stress_line(float(np.exp(logs[-1])), process.growth, steps),
         growth=process.growth,
+        growth_sd=process.growth_sd,
         carry=process.carry,
+        scatter=process.scatter,
         method=process.method,
     )
 
@@ -136,14 +141,22 @@ def _shrunken_random_walk(growth: np.ndarray) -> _Process:
     data, prior = count / variance, 1 / USUAL_GROWTH_SD**2
     mean = float(np.mean(growth)) if count else 0.0
     drift = (data * mean + prior * USUAL_GROWTH) / (data + prior)
-    return _Process(drift, 0.0, float(np.sqrt(variance)), "random walk, drift drawn toward 0.75 % a quarter")
+    return _Process(
+        drift,
+        0.0,
+        float(np.sqrt(variance)),
+        float((data + prior) ** -0.5),
+        "random walk, drift drawn toward 0.75 % a quarter",
+    )
 
 
 def _by_likelihood(growth: np.ndarray) -> _Process:
     """Exact maximum likelihood of a stationary AR(1) with mean: growth and scatter profiled out, carry searched."""
     carry = _lowest(lambda trial: _given_carry(growth, trial)[2], -0.99, 0.99)
     mean, scatter, _ = _given_carry(growth, carry)
-    return _Process(mean, carry, scatter, "ARIMA(1,1,0) with drift, exact likelihood")
+    return _Process(
+        mean, carry, scatter, _growth_sd(len(growth), carry, scatter), "ARIMA(1,1,0) with drift, exact likelihood"
+    )
 
 
 def _given_carry(growth: np.ndarray, carry: float) -> tuple[float, float, float]:
@@ -180,7 +193,15 @@ def _by_statsmodels(growth: np.ndarray) -> _Process:
     drift, carry, variance = (float(value) for value in fitted.params)
     if not fitted.mle_retvals.get("converged", True):
         return _shrunken_random_walk(growth)
-    return _Process(drift, carry, float(np.sqrt(variance)), "ARIMA(1,1,0) with drift, statsmodels")
+    scatter = float(np.sqrt(variance))
+    return _Process(
+        drift, carry, scatter, _growth_sd(len(growth), carry, scatter), "ARIMA(1,1,0) with drift, statsmodels"
+    )
+
+
+def _growth_sd(count: int, carry: float, scatter: float) -> float:
+    """Standard deviation of the mean of a first-order autoregression seen `count` times."""
+    return float(scatter / (1 - carry) / np.sqrt(count))
 
 
 def _stress_line(last: float, growth: float, steps: np.ndarray) -> np.ndarray:

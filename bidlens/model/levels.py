@@ -76,6 +76,11 @@ class Levels:
         sd = np.concatenate([[0.0], forecast_index(self.index, int(ahead.max())).log_sd])
         return np.asarray(sd[ahead.astype(int)] ** 2)
 
+    def forecast(self, dates: pd.Series) -> IndexForecast | None:
+        """The forecast that reaches the last of n dates; None where all are inside the published index."""
+        ahead = int(self.quarters_ahead(dates).max(initial=0))
+        return forecast_index(self.index, ahead) if ahead and self.index is not None else None
+
     def departure(self, dates: pd.Series) -> np.ndarray:
         """ln index less its highest over the history, n values: what local escalation may depart from."""
         if self.index is not None:

@@ -2,8 +2,8 @@
 
     python -m tests.benchmarks.judge_model --worlds 200
 
-Prints one line an acceptance figure: what was measured, the limits, pass or falls short. About half a second a world
-and size on one core for all twelve cells; the limits are meant for 200 worlds or more.
+Prints one line an acceptance figure: what was measured, the limits, pass or falls short. About a second a world
+on one core; the limits are meant for 200 worlds or more.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ import numpy as np
 import pandas as pd
 
 from tests.benchmarks import methods
+from tests.benchmarks.program_judge import judge_programs
 from tests.benchmarks.scores import score
 from tests.benchmarks.worlds import KINDS, draw_world
 
@@ -107,6 +108,9 @@ def main(argv: list[str] | None = None) -> int:
             plain_error = cell[1]["error"].median()
             print(f"\n{kind}, n = {rows}: median error {cell[0]['error'].median():.1%}, type mean {plain_error:.1%}")
             short += _show(list(acceptance(kind, rows, *cell)))
+    if asked.method == "model":
+        print("\nprograms of 20 bridges, clean")
+        short += _show([Line(*figure) for figure in judge_programs(asked.worlds, asked.seed)])
     print(f"\n{asked.worlds} worlds a cell, {time.perf_counter() - started:.0f} s; {short or 'no'} figures fall short")
     return 1 if short else 0
 
