@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Literal
 
 import streamlit as st
 
@@ -16,6 +17,9 @@ from bidlens.findings import Finding, worst_first
 
 #: Findings shown open; the rest stand under one line.
 FINDINGS_OPEN = 3
+
+#: Rows of a scrolling list that are seen at once.
+ROWS_IN_VIEW = 12
 
 #: Letters from which a cell of the title block may break into two lines.
 WRAPPED_FROM = 30
@@ -108,6 +112,11 @@ def table(
 ) -> None:
     """`table_html`, shown."""
     st.html(table_html(columns, rows, total=total))
+
+
+def list_height(rows: int) -> int | Literal["auto"]:
+    """Height of a scrolling list: as tall as its rows, but no more than about a dozen of them."""
+    return "auto" if rows <= ROWS_IN_VIEW else 35 * (ROWS_IN_VIEW + 1)
 
 
 def severity_mark(severity: str) -> str:

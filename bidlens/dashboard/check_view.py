@@ -11,7 +11,7 @@ import streamlit as st
 from bidlens import figures, quarters, wording
 from bidlens.dashboard import blocks, papers
 from bidlens.dashboard.filters import Filters, basis_title, set_query
-from bidlens.dashboard.words import Html, esc, known, or_not_given
+from bidlens.dashboard.words import Html, esc, known, label, or_not_given
 from bidlens.figures.marks import key_of
 from bidlens.figures.words import feet
 from bidlens.lengths import shown_feet_inches
@@ -172,8 +172,9 @@ def _comparable(row: dict[Any, Any], check: ProposalCheck, filters: Filters, lin
 
 
 def _contract_cell(row: dict[Any, Any], check: ProposalCheck, filters: Filters, linked: bool) -> object:
+    shown = label(row["contract_id"], 40)
     if not linked:
-        return row["contract_id"]
+        return shown
     query = {
         "proposal": check.proposal.proposal_id,
         "basis": filters.basis,
@@ -181,4 +182,4 @@ def _contract_cell(row: dict[Any, Any], check: ProposalCheck, filters: Filters, 
         "contract": key_of(row["contract_id"], row["letting_date"], row["structure_id"]),
     }
     address = urlencode({name: value for name, value in query.items() if value})
-    return Html(f'<a href="?{esc(address, 2000)}" target="_self">{esc(row["contract_id"])}</a>')
+    return Html(f'<a href="?{esc(address, 2000)}" target="_self">{esc(shown)}</a>')

@@ -1,15 +1,13 @@
-"""What is on record, part by part: rows set aside, findings, structures, work categories, the cost index."""
+"""What is on record, part by part: rows set aside, findings, structures, the cost index."""
 
 from __future__ import annotations
-
-from typing import Any
 
 import pandas as pd
 import streamlit as st
 
 from bidlens import quarters, wording
 from bidlens.dashboard import blocks, cache
-from bidlens.dashboard.words import label, or_not_given, place
+from bidlens.dashboard.words import label, place
 from bidlens.errors import BidlensError
 
 #: Rows of an HTML table; longer lists go into a table that scrolls.
@@ -24,7 +22,7 @@ def set_aside() -> None:
     if findings.empty:
         blocks.note("No doubt was met in any file.")
     else:
-        _table(
+        listed(
             pd.DataFrame(
                 {
                     "Kind": [blocks.severity_mark(severity) for severity in findings["severity"]],
@@ -49,7 +47,7 @@ def set_aside() -> None:
     }
     shown = rows[list(names)].rename(columns=names)
     shown["Sheet"] = shown["Sheet"].fillna("")
-    _table(shown, "aside_table", {"File": 200, "Sheet": 110, "Row": 60, "Why": 270, "Text as read": 560})
+    listed(shown, "aside_table", {"File": 200, "Sheet": 110, "Row": 60, "Why": 270, "Text as read": 560})
 
 
 def structures() -> None:
@@ -73,42 +71,10 @@ def structures() -> None:
     shown = paid_first[list(names)].rename(columns=names).assign(Source=_places(paid_first))
     number = st.column_config.NumberColumn(format="%.0f")
     st.dataframe(
-        shown, hide_index=True, key="structures_table", height=480,
+        shown, hide_index=True, key="structures_table", height=blocks.list_height(len(shown)),
         column_config={"Deck, sf": number, "Let": st.column_config.DateColumn(format="D MMM YYYY"),
                        "Built": st.column_config.NumberColumn(format="%d")},
     )  # fmt: skip
-
-
-def work_categories() -> None:
-    """Low-bid dollars by work category, then every pay item with the rule that placed it."""
-    summary: pd.DataFrame = cache.table("category_summary")
-    blocks.section("Work categories", "Dollars of low bids. What no rule knows stands as unclassified.")
-    if summary.empty:
-        blocks.note("No bid tab has been imported.")
-        return
-    heads = (("Work category", ""), ("Pay items", "n"), ("Lines", "n"), ("Placed by hand", "n"), ("Low bids", "n"),
-             ("Share", "n"))  # fmt: skip
-    blocks.table([blocks.Column(*head) for head in heads], [_category(row) for row in summary.to_dict("records")])
-    items: pd.DataFrame = cache.table("pay_items")
-    blocks.section("Pay items, most dollars first", "Each with its work category and the rule that decided it.")
-    shown = items.rename(
-        columns={
-            "item_code": "Item", "description": "Description", "pay_unit": "Unit", "work_category": "Work category",
-            "category_rule": "Rule", "lines": "Lines", "low_bid_usd": "Low bids",
-        }
-    )  # fmt: skip
-    _table(shown, "items_table", {"Description": 360, "Rule": 320}, height=420)
-
-
-def _category(row: dict[Any, Any]) -> list[object]:
-    return [
-        row["work_category"].replace("_", " "),
-        wording.number(row["items"]),
-        wording.number(row["lines"]),
-        wording.number(row["by_hand"]),
-        wording.usd(row["low_bid_usd"]),
-        or_not_given(row["share"], lambda share: f"{wording.number(share * 100, 1)}%", "no dollars"),
-    ]
 
 
 def cost_index() -> None:
@@ -134,7 +100,7 @@ def cost_index() -> None:
         wording.percent(one, 1) if pd.notna(one) else "not given: first year" for one in year_ago
     ]
     st.dataframe(
-        frame.iloc[::-1], hide_index=True, key="index_table", height=420, width=520,
+        frame.iloc[::-1], hide_index=True, key="index_table", height=blocks.list_height(len(frame)), width=520,
         column_config={"Value": st.column_config.NumberColumn(format="%.4f")},
     )  # fmt: skip
     blocks.note(
@@ -148,9 +114,12 @@ def _places(frame: pd.DataFrame) -> list[str]:
     return [label(place(*row), 120) for row in zip(*columns, strict=True)]
 
 
-def _table(frame: pd.DataFrame, key: str, widths: dict[str, int], height: int | str = "auto") -> None:
-    """Short lists as a plain table, long ones in a widget that scrolls; both show text literally."""
-    if len(frame) <= HTML_ROWS and height == "auto":
+def listed(frame: pd.DataFrame, key: str, widths: dict[str, int], *, scrolling: bool = False) -> None:
+    """Short lists as a plain table, long ones in a widget that scrolls; both show text literally.
+
+    widths : px of columns, for the widget. scrolling : use the widget however short the list is.
+    """
+    if len(frame) <= HTML_ROWS and not scrolling:
         columns = [blocks.Column(name, "nowrap" if name == "Kind" else "") for name in frame.columns]
         blocks.table(columns, frame.astype(str).values.tolist())
         return
@@ -158,6 +127,6 @@ def _table(frame: pd.DataFrame, key: str, widths: dict[str, int], height: int | 
         frame,
         hide_index=True,
         key=key,
-        height=420,
+        height=blocks.list_height(len(frame)),
         column_config={name: st.column_config.Column(width=width) for name, width in widths.items()},
     )

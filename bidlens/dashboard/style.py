@@ -78,6 +78,7 @@ _RULES = """
 .bl-table .bl-n{text-align:right;white-space:nowrap} .bl-table .bl-nowrap{white-space:nowrap}
 .bl-table td:last-child,.bl-table th:last-child{padding-right:0}
 .bl-table tr.bl-total td{border-top:1.5px solid var(--bl-ink);border-bottom:0;font-weight:700}
+.bl-table tr.bl-total td:first-child{white-space:normal}
 .bl-table tr.bl-picked td{background:var(--bl-field)}
 .bl-table a,.bl-trail a{color:var(--bl-ink);text-decoration:underline}
 .bl-scroll{overflow-x:auto}

@@ -236,6 +236,21 @@ def test_an_import_is_taken_back_after_one_confirmation(own_record: Path, monkey
         assert batch not in db.imports()["batch_id"].tolist()
 
 
+def test_a_pay_item_placed_by_hand_moves_its_lines(own_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = opened(own_record, monkeypatch, "records", part="categories")
+    place = next(button for button in app.button if button.label == "Place it")
+    place.click().run()
+    assert "pay item, work category or reason is missing" in html_of(app)
+    app.selectbox(key="item_to_place").set_value(0)
+    app.selectbox(key="category_chosen").set_value("utilities")
+    app.text_input(key="reason_given").set_value("as an example")
+    next(button for button in app.button if button.label == "Place it").click().run()
+    assert not app.exception
+    assert "now counts as utilities" in html_of(app)
+    with workflow.open_database(own_record) as db:
+        assert db.pay_items()["category_rule"].str.startswith("placed by hand").any()
+
+
 def test_types_and_years_in_the_url_narrow_the_history(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = opened(sample_record, monkeypatch, "unit_cost_history", types="timber~concrete slab", years="2018-2022")
     assert not app.exception

@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard import blocks, cache, empty, imports_part, records_parts, words
+from bidlens.dashboard import blocks, cache, categories_part, empty, imports_part, records_parts, words
 from bidlens.dashboard.filters import set_query
 from bidlens.dashboard.words import bold_numbers
 
@@ -33,7 +33,7 @@ def page() -> None:
             "set-aside": records_parts.set_aside,
             "imports": imports_part.show,
             "structures": records_parts.structures,
-            "categories": records_parts.work_categories,
+            "categories": categories_part.show,
             "index": records_parts.cost_index,
         }[part]()
     blocks.caution(

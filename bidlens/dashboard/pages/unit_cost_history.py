@@ -84,7 +84,13 @@ def tables(shown: pd.DataFrame, table: pd.DataFrame, history: UnitCostHistory) -
         "One row a structure",
         "Newest first. Dollars over deck area is as bid; times the index ratio, adjusted; then at the reference span.",
     )
-    st.dataframe(table, hide_index=True, column_config=_column_config(), key="history_table", height=420)
+    st.dataframe(
+        table,
+        hide_index=True,
+        column_config=_column_config(),
+        key="history_table",
+        height=blocks.list_height(len(table)),
+    )
     if len(history.left_out):
         with st.expander(f"{len(history.left_out)} structures left out, and why"):
             rows = history.left_out.astype(str).values.tolist()
