@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
@@ -11,34 +11,15 @@ from typing import Any
 
 import pandas as pd
 
-from bidlens import ingest, model, normalizer, proposal, quarters, reference, store
-from bidlens.batch import Batch
-from bidlens.errors import BadValue, BidlensError, NotOnRecord
-from bidlens.findings import Finding, Unavailable
+from bidlens import importing, model, normalizer, proposal, quarters, reference, store
+from bidlens.errors import BadValue, NotOnRecord
+from bidlens.findings import Unavailable
+from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_of_rows
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
 
 DEFAULT_BASIS = "superstructure"
-Progress = Callable[[int, int, str], None]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ImportResult:
-    """What became of one file. `status` is imported, already imported, nothing new, would import or not imported."""
-
-    name: str
-    kind: str
-    layout: str
-    status: str
-    rows_read: int = 0
-    rows_kept: int = 0
-    rows_set_aside: int = 0
-    contracts: int = 0
-    batch_id: int | None = None
-    findings: tuple[Finding, ...] = ()
-    set_aside: pd.DataFrame | None = None
-    error: BidlensError | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -103,44 +84,8 @@ class Database:
         Returns one ImportResult a file; errors are kept in it and not raised, so that good files come in.
         """
         files = [Path(path) for path in paths]
-        results = []
-        for number, path in enumerate(files):
-            name = names[number] if names else path.name
-            if progress:
-                progress(number, len(files), name)
-            results.append(self._import_one(path, name, kind, dry_run))
-        if progress:
-            progress(len(files), len(files), "")
-        return results
-
-    def _import_one(self, path: Path, name: str, kind: str | None, dry_run: bool) -> ImportResult:
-        try:
-            if not dry_run:
-                store.create_or_upgrade(self.store)
-            batch = self._with_categories(ingest.read_file(path, kind, name=name))
-            if dry_run:
-                return _import_result(
-                    batch, "would import", None, batch.rows_kept, batch.rows_set_aside, batch.findings
-                )
-            saved = store.save_batch(self.store, batch, dt.datetime.now(dt.UTC).replace(tzinfo=None))
-        except BidlensError as error:
-            return ImportResult(name, kind or "", "", "not imported", error=error)
-        result = _import_result(
-            batch, saved.status, saved.batch_id, saved.rows_kept, saved.rows_set_aside, saved.findings
-        )
-        return replace(result, contracts=saved.contracts)
-
-    def _with_categories(self, batch: Batch) -> Batch:
-        """Give each pay item of a bid tab its work category, the engineer's own decisions last."""
-        items = batch.tables.get("contract_item")
-        if items is None or items.empty:
-            return batch
-        decided = normalizer.categorize(items)
-        if self.path.exists() and len(overrides := self._ask("overrides")):
-            decided = normalizer.apply_overrides(items, decided, overrides)
-        tables = dict(batch.tables)
-        tables["contract_item"] = items.assign(work_category=decided["work_category"], category_rule=decided["rule"])
-        return replace(batch, tables=tables)
+        shown = list(names) if names else [path.name for path in files]
+        return importing.import_files(self.store, files, shown, kind, dry_run=dry_run, progress=progress)
 
     def undo(self, batch_id: int) -> dict[str, int]:
         """Take one import back whole. Returns the rows removed, table by table."""
@@ -264,24 +209,6 @@ class Database:
     def export(self, folder: str | Path, *, csv: bool = False) -> list[Path]:
         """Write every table as Parquet (or CSV), so that nobody is locked in."""
         return store.export_tables(self.store, Path(folder), csv=csv)
-
-
-def _import_result(
-    batch: Batch, status: str, batch_id: int | None, kept: int, aside: int, findings: Iterable[Finding]
-) -> ImportResult:
-    return ImportResult(
-        batch.source_file,
-        batch.kind,
-        batch.layout,
-        status,
-        batch.rows_read,
-        kept,
-        aside,
-        batch.contracts,
-        batch_id,
-        tuple(findings),
-        batch.set_aside,
-    )
 
 
 def index_reaching(index: CostIndex, needed: Sequence[str]) -> CostIndex:

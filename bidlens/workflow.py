@@ -14,8 +14,9 @@ from pathlib import Path
 import pandas as pd
 
 from bidlens import ingest, model, proposal, quarters, reference, store, wording
-from bidlens.database import DEFAULT_BASIS, Database, ImportResult, Papers, PricedHistory, Progress, index_reaching
+from bidlens.database import DEFAULT_BASIS, Database, Papers, PricedHistory, index_reaching
 from bidlens.errors import BadValue, NotOnRecord, Place
+from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex

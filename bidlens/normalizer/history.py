@@ -147,7 +147,8 @@ def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, 
     """Link structures to lettings and schedules and hand each the lines that pay for it."""
     with_contract = structures[structures["contract_id"].fillna("") != ""]
     with_contract = with_contract.assign(schedule=with_contract["schedule"].fillna("")).reset_index(drop=True)
-    counted = costs.cost_lines(items.assign(schedule=items["schedule"].fillna("")))
+    of_these = items[items["contract_id"].isin(with_contract["contract_id"])]
+    counted = costs.cost_lines(of_these.assign(schedule=of_these["schedule"].fillna("")))
     let = linking.link_lettings(with_contract, lettings)
     scheduled = linking.link_schedules(let.frame, counted.items, whole_contract=basis.whole_contract)
     shared = linking.share_by_area(scheduled.frame)
