@@ -32,6 +32,7 @@ def look_over(done: Tabulation, item_rows: int) -> list[Finding]:
         _worked_out_prices,
         _negative_prices,
         _lines_repeated,
+        _lines_missing,
         _quantities_differ,
         _alternates,
         _units,
@@ -80,28 +81,26 @@ def _some(count: int, one: str, many: str) -> str:
 _SHOWN = ["letting", "bid", "item", "contract_id", "bidder", "schedule", "source_sheet", "source_row"]
 
 
-def _offered(done: Tabulation, which: np.ndarray) -> pd.DataFrame:
-    """Bidders' rows (the estimate's left out) where `which` (n bool), as far as a finding needs them."""
-    where = np.flatnonzero(which & (done.rows["bid"] >= 0).to_numpy())
-    return done.rows[_SHOWN].iloc[where]
-
-
-def _first_by_bid(rows: pd.DataFrame) -> Iterator[tuple[pd.Series, int]]:
-    """The first of some rows for each bid, and how many there are."""
+def _by_bid(done: Tabulation, which: np.ndarray) -> Iterator[tuple[pd.Series, int]]:
+    """For each bid with rows where `which` (n bool): the first of them, and how many there are."""
+    where = np.flatnonzero(which & (done.rows["bid"].to_numpy() >= 0))
+    if not len(where):
+        return
+    rows = done.rows[_SHOWN].iloc[where]
     counts = rows["bid"].value_counts()
     for _, row in rows[~rows["bid"].duplicated()].iterrows():
         yield row, int(counts[row["bid"]])
 
 
 def _blank_prices(done: Tabulation) -> Iterator[Finding]:
-    for row, count in _first_by_bid(_offered(done, done.rows["blank"].to_numpy())):
+    for row, count in _by_bid(done, done.rows["blank"].to_numpy()):
         blank = _some(count, "unit price", "unit prices")
         text = f"{_of_bid(done, row)} left {blank} blank; the bid is irregular and not ranked"
         yield _finding(done, row, "blank_unit_price", "stop", text, "Look at the bid as handed in; correct the file.")
 
 
 def _no_bids(done: Tabulation) -> Iterator[Finding]:
-    for row, count in _first_by_bid(_offered(done, done.rows["no_bid"].to_numpy())):
+    for row, count in _by_bid(done, done.rows["no_bid"].to_numpy()):
         ranked = done.bids["no_bids"].iloc[int(row["bid"])] == 0
         end = "in alternates only; the bid stays ranked" if ranked else "the bid is not ranked"
         text = f"{_of_bid(done, row)} made no bid on {_some(count, 'item', 'items')}; {end}"
@@ -109,7 +108,7 @@ def _no_bids(done: Tabulation) -> Iterator[Finding]:
 
 
 def _worked_out_prices(done: Tabulation) -> Iterator[Finding]:
-    for row, count in _first_by_bid(_offered(done, done.rows["worked_out"].to_numpy())):
+    for row, count in _by_bid(done, done.rows["worked_out"].to_numpy()):
         blank = _some(count, "blank unit price is", "blank unit prices are")
         text = f"{_of_bid(done, row)}: {blank} worked out as extension / quantity"
         yield _finding(done, row, "unit_price_from_extension", "check", text, "Look at the bid as handed in.")
@@ -120,6 +119,8 @@ def _extensions(done: Tabulation) -> Iterator[Finding]:
     both = (pc.is_valid(printed).to_numpy(zero_copy_only=False)) & done.rows["extension"].notna().to_numpy()
     apart = np.abs(totals.whole(totals.arrow(done.rows["extension"])) - totals.whole(printed))
     where = np.flatnonzero(both & (apart > CENT))
+    if not len(where):
+        return
     differs = done.rows[_SHOWN].iloc[where].assign(apart=apart[where])
     for _, group in differs.groupby(["letting", "bid"], sort=False):
         worst = group.iloc[int(group["apart"].argmax())]
@@ -134,7 +135,7 @@ def _extensions(done: Tabulation) -> Iterator[Finding]:
 
 def _negative_prices(done: Tabulation) -> Iterator[Finding]:
     negative = totals.whole(totals.arrow(done.rows["unit_price"])) < 0
-    for row, count in _first_by_bid(_offered(done, negative)):
+    for row, count in _by_bid(done, negative):
         text = (
             f"{_of_bid(done, row)} bid {_some(count, 'negative unit price', 'negative unit prices')}, kept as a credit"
         )
@@ -143,7 +144,7 @@ def _negative_prices(done: Tabulation) -> Iterator[Finding]:
 
 def _zero_prices(done: Tabulation) -> Iterator[Finding]:
     zero = (totals.whole(totals.arrow(done.rows["unit_price"])) == 0) & done.rows["unit_price"].notna().to_numpy()
-    for row, count in _first_by_bid(_offered(done, zero)):
+    for row, count in _by_bid(done, zero):
         text = f"{_of_bid(done, row)} bid {_some(count, 'unit price', 'unit prices')} of zero, kept as bid"
         yield _finding(done, row, "zero_unit_price", "note", text)
 
@@ -152,9 +153,12 @@ def _zero_prices(done: Tabulation) -> Iterator[Finding]:
 
 
 def _low_bidder_changes(done: Tabulation) -> Iterator[Finding]:
-    ranked = done.bids[done.bids["rank_corrected"].notna()]
-    moved = ranked.loc[(ranked["rank_as_read"] == 1) != (ranked["rank_corrected"] == 1), "letting"]
-    for _, bids in ranked[ranked["letting"].isin(set(moved))].groupby("letting", sort=False):
+    low_as_read, low = (
+        (done.bids[name] == 1).fillna(False).to_numpy(bool) for name in ("rank_as_read", "rank_corrected")
+    )
+    moved = set(done.bids["letting"].to_numpy()[low_as_read != low])
+    for number in sorted(moved):
+        bids = done.bids[done.bids["letting"] == number]
         read = bids[bids["rank_as_read"] == 1]
         corrected = bids[bids["rank_corrected"] == 1]
         text = (
@@ -170,8 +174,10 @@ def _names(bids: pd.DataFrame) -> str:
 
 
 def _ties(done: Tabulation) -> Iterator[Finding]:
-    low = done.bids[done.bids["rank_corrected"] == 1]
-    for _, tied in low[low.duplicated("letting", keep=False)].groupby("letting", sort=False):
+    low = (done.bids["rank_corrected"] == 1).fillna(False).to_numpy(bool)
+    count = np.bincount(done.bids["letting"], low, len(done.lettings))
+    for number in np.flatnonzero(count > 1):
+        tied = done.bids[low & (done.bids["letting"] == number).to_numpy()]
         text = f"contract {tied['contract_id'].iloc[0]}: {_names(tied)} are tied at {usd(tied['corrected'].iloc[0])}"
         yield _finding(
             done, tied.iloc[0], "tie", "check", text, "The tie is not broken here; the owner's rule decides."
@@ -179,9 +185,9 @@ def _ties(done: Tabulation) -> Iterator[Finding]:
 
 
 def _printed_totals(done: Tabulation) -> Iterator[Finding]:
-    bids = done.bids[done.bids["printed"].notna()]
-    apart = (bids["printed"] - bids["summed"]).abs()
-    for _, bid in bids[apart > CENT].iterrows():
+    apart = (done.bids["printed"] - done.bids["summed"]).abs().fillna(0).to_numpy(np.int64)
+    for position in np.flatnonzero(apart > CENT):
+        bid = done.bids.iloc[position]
         stated, summed = usd(bid["printed"]), usd(bid["summed"])
         text = f"{_of_bid(done, bid)}: the file states a total of {stated}, its items add up to {summed}"
         yield _finding(
@@ -190,16 +196,19 @@ def _printed_totals(done: Tabulation) -> Iterator[Finding]:
 
 
 def _orders(done: Tabulation) -> Iterator[Finding]:
-    shown = ["letting", "order", "as_read", "contract_id", "bidder", "source_sheet", "source_row"]
-    ranked = done.bids.loc[done.bids["rank_corrected"].notna(), shown]
+    ranked = done.bids.loc[done.bids["rank_corrected"].notna(), ["letting", "order", "as_read"]]
     given = ranked[ranked["order"].notna()]
-    backwards = given.sort_values(["letting", "order"], kind="stable")
-    falls = backwards.groupby("letting", sort=False)["as_read"].diff() < 0
-    for _, bid in backwards[falls.to_numpy()].drop_duplicates("letting").iterrows():
+    if not len(given):
+        return
+    in_order = given.sort_values(["letting", "order"], kind="stable")
+    falls = (in_order["as_read"].diff() < 0) & (in_order["letting"].diff() == 0)
+    for position in in_order[falls].drop_duplicates("letting").index:
+        bid = done.bids.loc[position]
         text = f"contract {bid['contract_id']}: the file's order of bidders is not the order of their totals"
         yield _finding(done, bid, "order_not_by_total", "note", text, "Ranks here go by total.")
     with_order = set(given["letting"])
-    for _, bid in ranked[ranked["order"].isna() & ranked["letting"].isin(with_order)].iterrows():
+    for position in ranked[ranked["order"].isna() & ranked["letting"].isin(with_order)].index:
+        bid = done.bids.loc[position]
         text = (
             f"{_of_bid(done, bid)} has no place in the file's order, the other bidders have; ranked here by its total"
         )
@@ -207,11 +216,11 @@ def _orders(done: Tabulation) -> Iterator[Finding]:
 
 
 def _competition(done: Tabulation) -> Iterator[Finding]:
-    count = done.bids.loc[done.bids["status"] == "responsive", "letting"].value_counts()
-    bidders_of = done.lettings["letting"].map(count).fillna(0)
-    for _, letting in done.lettings[bidders_of.to_numpy() < 2].iterrows():
-        bidders = int(count.get(letting["letting"], 0))
-        if bidders == 1:
+    responsive = (done.bids["status"] == "responsive").to_numpy()
+    count = np.bincount(done.bids["letting"], responsive, len(done.lettings))
+    for number in np.flatnonzero(count < 2):
+        letting = done.lettings.iloc[number]
+        if count[number] == 1:
             yield _finding(
                 done, letting, "single_bid", "note", f"contract {letting['contract_id']} has a single responsive bid"
             )
@@ -225,7 +234,10 @@ def _competition(done: Tabulation) -> Iterator[Finding]:
 
 
 def _lines_repeated(done: Tabulation) -> Iterator[Finding]:
-    again = done.items[(done.items["repeat"] > 0) & done.items["numbered"]]
+    repeated = ((done.items["repeat"] > 0) & done.items["numbered"]).to_numpy()
+    if not repeated.any():
+        return
+    again = done.items[repeated]
     for _, group in again.groupby("letting", sort=False):
         first = group.iloc[0]
         text = (
@@ -235,10 +247,24 @@ def _lines_repeated(done: Tabulation) -> Iterator[Finding]:
         yield _finding(done, first, "line_repeated", "check", text, "Look whether the rows are one item written twice.")
 
 
+def _lines_missing(done: Tabulation) -> Iterator[Finding]:
+    base = ~is_alternate(done.items)
+    of_letting = np.bincount(done.items["letting"], base, len(done.lettings))
+    missing = of_letting[done.bids["letting"].to_numpy()] - done.bids["lines"].to_numpy()
+    for position in np.flatnonzero(missing > 0):
+        bid, count = done.bids.iloc[position], int(missing[position])
+        text = f"{_of_bid(done, bid)} has no price on {_some(count, 'line', 'lines')} that others have or are estimated"
+        do = "Look whether rows are missing from the file, or the lines are alternatives to others."
+        yield _finding(done, bid, "lines_missing", "check", text, do)
+
+
 def _quantities_differ(done: Tabulation) -> Iterator[Finding]:
     own = totals.whole(totals.arrow(done.rows["quantity"]))
     of_item = totals.whole(totals.arrow(done.items["quantity"]))[done.rows["item"].to_numpy()]
-    differs = done.rows[_SHOWN].iloc[np.flatnonzero(own != of_item)]
+    where = np.flatnonzero(own != of_item)
+    if not len(where):
+        return
+    differs = done.rows[_SHOWN].iloc[where]
     for _, group in differs.groupby("letting", sort=False):
         first = group.iloc[0]
         count = group["item"].nunique()
@@ -250,7 +276,10 @@ def _quantities_differ(done: Tabulation) -> Iterator[Finding]:
 
 
 def _alternates(done: Tabulation) -> Iterator[Finding]:
-    apart = done.rows[_SHOWN].iloc[np.flatnonzero(is_alternate(done.rows))]
+    where = np.flatnonzero(is_alternate(done.rows))
+    if not len(where):
+        return
+    apart = done.rows[_SHOWN].iloc[where]
     for _, group in apart.groupby("letting", sort=False):
         first = group.iloc[0]
         names = ", ".join(f"“{name}”" for name in pd.unique(group["schedule"].astype("str")))

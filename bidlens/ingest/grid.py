@@ -70,11 +70,17 @@ def read_grids(path: str | Path, name: str | None = None) -> list[Grid]:
     _check_content(start, ending, shown)
     if ending in _TEXTS:
         return [_read_text(path, shown)]
+    findings: list[Finding] = []
     if ending in _OLD_WORKBOOKS:
         guard.check_old_workbook(path, shown)
     else:
-        guard.check_workbook(path, shown)
-    return _read_workbook(path, shown)
+        without_value = guard.check_workbook(path, shown)
+        if without_value:
+            findings.append(_formula_note(shown, without_value))
+    grids = _read_workbook(path, shown)
+    if grids:
+        grids[0].findings += findings
+    return grids
 
 
 def _check_content(start: bytes, ending: str, name: str) -> None:
@@ -187,6 +193,16 @@ def _delimiter(text: str) -> str:
         return widths.count(common) if common else 0, common
 
     return max(DELIMITERS, key=score)
+
+
+def _formula_note(name: str, count: int) -> Finding:
+    return Finding(
+        "formula_without_value",
+        "check",
+        f"{name} holds {count:,} formulas whose results are not stored in it; their cells were read as blank",
+        do="Open it in a spreadsheet program, save it, and import it again.",
+        place=Place(name),
+    )
 
 
 # --- workbooks ----------------------------------------------------------------------------------------------------

@@ -75,7 +75,7 @@ def read(grid: Grid, layout: Layout, header: Header) -> tuple[PricedRows, pd.Dat
     aside = {index: "above the headings" for index in range(header.row) if any(map(cells.text, grid.rows[index]))}
     aside |= reasons
     frame = _frame(items, layout)
-    frame = _join_tails(frame, sheet, tails)
+    frame = frame.assign(tail=_tails(frame, sheet, tails))
     order = sorted(aside)
     return PricedRows(frame, "line" in items.columns, len(items.rows) + 1), set_aside(
         grid, order, [aside[index] for index in order]
@@ -257,13 +257,13 @@ def _letting_dates(sheet: _Sheet, layout: Layout) -> pa.Array:
     return pa.array(np.full(len(sheet.rows), np.datetime64(day, "D")), type=pa.date32())
 
 
-def _join_tails(frame: pd.DataFrame, sheet: _Sheet, tails: list[int]) -> pd.DataFrame:
-    """Put a wrapped description together again: the tail is joined to the item right above it."""
-    if not tails:
-        return frame
-    column = sheet.header.columns["description"][0]
-    positions = np.searchsorted(frame["source_row"].to_numpy(), tails)  # the item above has source_row == tail index
-    joined = frame["description"].astype("str").to_numpy(dtype=object, copy=True)
-    for position, index in zip(positions, tails, strict=True):
-        joined[position] = f"{joined[position]} {cells.text(sheet.grid.rows[index][column])}"
-    return frame.assign(description=pd.Categorical(joined))
+def _tails(frame: pd.DataFrame, sheet: _Sheet, tails: list[int]) -> pd.Categorical:
+    """The wrapped rest of a description, at the item right above it."""
+    found = np.full(len(frame), "", dtype=object)
+    if tails:
+        column = sheet.header.columns["description"][0]
+        above_tail = np.searchsorted(
+            frame["source_row"].to_numpy(), tails
+        )  # source_row of the item == index of the tail
+        found[above_tail] = [cells.text(sheet.grid.rows[index][column]) for index in tails]
+    return cells.categories(found.tolist())

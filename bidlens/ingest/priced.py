@@ -14,14 +14,15 @@ from bidlens.ingest.grid import Grid
 
 #: Columns of `PricedRows.frame`. Text columns are categories. Decimals are Arrow decimals of 18 digits.
 TEXT_COLUMNS = ("contract_id", "schedule", "line", "item_code", "description", "pay_unit", "bidder", "bid_status",
-                "contract_status", "agency", "work", "source_sheet")  # fmt: skip
+                "contract_status", "agency", "work", "tail", "source_sheet")  # fmt: skip
 
 
 @dataclass(slots=True, eq=False)
 class PricedRows:
     """One row per item and bidder, as read, the estimate among them.
 
-    frame : `TEXT_COLUMNS`; letting_date (Arrow date); is_estimate, no_bid (bool); order (float, NaN where none);
+    frame : `TEXT_COLUMNS` (tail: the rest of a description that was wrapped onto the next row); letting_date (Arrow
+        date); is_estimate, no_bid (bool); order (float, NaN where none);
         quantity (4 decimals), unit_price (5), extension_as_read (2), bid_total (2; the printed total, if repeated on
         each row); source_row (int).
     printed_totals : (contract_id, schedule, bidder) -> whole cents printed in a total row, None if unreadable.

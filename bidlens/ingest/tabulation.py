@@ -44,20 +44,38 @@ class Tabulation:
 
 def tabulate(priced: PricedRows, file: str) -> Tabulation:
     """Number lettings, items and bids, correct the extensions, add up and rank."""
-    rows = priced.frame.assign(letting=_numbered(priced.frame, LETTING))
-    rows, spellings = _one_name_per_bid(rows)
-    rows = rows.assign(bid=_bid_numbers(rows))
-    rows = _number_items(rows, priced.has_line)
+    frame = priced.frame
+    letting = numbered(frame["contract_id"].cat.codes.to_numpy(), _day_codes(frame["letting_date"]))
+    bidder, spellings = _one_name_per_bid(frame, letting)
+    estimate = frame["is_estimate"].to_numpy()
+    bid = np.full(len(frame), -1, dtype=np.int64)
+    bid[~estimate] = numbered(letting[~estimate], bidder.codes[~estimate])
+    line = _lines(frame, letting, priced.has_line)
+    repeat = pd.Series(0, index=frame.index).groupby(numbered(line, bid)).cumcount().to_numpy()
+    item = numbered(line, repeat)
+    rows = frame.assign(bidder=bidder, letting=letting, bid=bid, item=item, repeat=repeat)
     items = _items(rows, priced.has_line)
     rows = _extend(rows, items)
     bids = _bids(rows, priced)
-    lettings = _lettings(rows, bids)
-    return Tabulation(file, rows, lettings, items, bids, spellings, list(priced.findings))
+    return Tabulation(file, rows, _lettings(rows, bids), items, bids, spellings, list(priced.findings))
 
 
-def _numbered(frame: pd.DataFrame, keys: list[str]) -> np.ndarray:
-    """Group numbers from 0 in order of appearance."""
-    return frame.groupby(keys, sort=False, observed=True, dropna=False).ngroup().to_numpy()
+def numbered(*keys: np.ndarray) -> np.ndarray:
+    """One number for each combination of the keys (each n whole numbers), from 0 in order of appearance; n int64."""
+    combined = np.zeros(len(keys[0]), dtype=np.int64)
+    for key in keys:
+        codes, values = pd.factorize(key)
+        combined = pd.factorize(combined * max(len(values), 1) + codes)[0]
+    return combined
+
+
+def _day_codes(days: pd.Series) -> np.ndarray:
+    return totals.arrow(days).cast(pa.int32()).to_numpy(zero_copy_only=False)
+
+
+def _first_of_each(numbers: np.ndarray) -> np.ndarray:
+    """Positions of the first row of each number (numbers from 0 in order of appearance)."""
+    return np.unique(numbers, return_index=True)[1]
 
 
 # --- bidders ------------------------------------------------------------------------------------------------------
@@ -73,28 +91,39 @@ def _key(name: str, without: frozenset[str]) -> str:
     return "".join(word for word in letters.split() if word not in without)
 
 
-def _one_name_per_bid(rows: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame]:
+def _one_name_per_bid(rows: pd.DataFrame, letting: np.ndarray) -> tuple[pd.Categorical, pd.DataFrame]:
     """One spelling for each bid: two in one letting are one bidder where they differ only in case and punctuation, or
     only in the legal form and the file gives both the same place. Names in different lettings are left alone.
+
+    Returns the bidder of each row, and the bidders (columns bidder, spelling).
     """
-    seen = rows.loc[~rows["is_estimate"], ["letting", "bidder", "order"]]
-    counts = seen["bidder"].value_counts()
-    pairs = seen.drop_duplicates().astype({"bidder": "str"})
-    names = pd.unique(pairs["bidder"])
-    strict = pairs.assign(key=pairs["bidder"].map({name: _key(name, _NO_WORDS) for name in names}))
-    loose = pairs.assign(key=pairs["bidder"].map({name: _key(name, _SUFFIXES) for name in names}))
-    loose = loose[loose["order"].notna()]
+    bidder = rows["bidder"].array
+    offered = ~rows["is_estimate"].to_numpy()
+    names = bidder.categories[np.unique(bidder.codes[offered])].tolist()
+    loose = {name: _key(name, _SUFFIXES) for name in names}
     chosen: dict[str, str] = {}
-    for frame, by in ((strict, ["letting", "key"]), (loose, ["letting", "order", "key"])):
+    if len(set(loose.values())) < len(names):
+        seen = pd.DataFrame({"letting": letting, "bidder": bidder.astype("str"), "order": rows["order"]})[offered]
+        chosen = _same_bidders(seen, loose)
+        renamed = [_end_of(chosen, name) for name in bidder.categories]
+        codes, found = pd.factorize(np.array(renamed, dtype=object))
+        bidder = pd.Categorical.from_codes(codes[bidder.codes], pd.Index(found, dtype="str"))
+    return bidder, pd.DataFrame({"bidder": [_end_of(chosen, name) for name in names], "spelling": names})
+
+
+def _same_bidders(seen: pd.DataFrame, loose: dict[str, str]) -> dict[str, str]:
+    """Spelling -> the commoner spelling it stands for, where both are one bid of one letting."""
+    counts = seen["bidder"].value_counts()
+    pairs = seen.drop_duplicates()
+    strict = pairs.assign(key=pairs["bidder"].map({name: _key(name, _NO_WORDS) for name in loose}))
+    by_place = pairs[pairs["order"].notna()].assign(key=lambda frame: frame["bidder"].map(loose))
+    chosen: dict[str, str] = {}
+    for frame, by in ((strict, ["letting", "key"]), (by_place, ["letting", "order", "key"])):
         doubled = frame[frame.duplicated(by, keep=False)]
         for _, group in doubled.groupby(by, sort=False):
             same = sorted(set(group["bidder"]), key=lambda name: (-counts[name], name))
             chosen |= dict.fromkeys(same[1:], same[0])
-    spellings = pd.DataFrame({"bidder": [_end_of(chosen, name) for name in names], "spelling": names})
-    if chosen:
-        renamed = rows["bidder"].astype("str").map(lambda name: _end_of(chosen, name))
-        rows = rows.assign(bidder=pd.Categorical(renamed))
-    return rows, spellings
+    return chosen
 
 
 def _end_of(chosen: dict[str, str], name: str) -> str:
@@ -105,38 +134,32 @@ def _end_of(chosen: dict[str, str], name: str) -> str:
     return name
 
 
-def _bid_numbers(rows: pd.DataFrame) -> np.ndarray:
-    bids = rows["bidder"].where(~rows["is_estimate"])
-    number = pd.DataFrame({"letting": rows["letting"], "bidder": bids}).groupby(
-        ["letting", "bidder"], sort=False, observed=True
-    ).ngroup()  # fmt: skip
-    return number.fillna(-1).to_numpy(dtype=np.int64)
-
-
 # --- items --------------------------------------------------------------------------------------------------------
 
 
-def _number_items(rows: pd.DataFrame, has_line: bool) -> pd.DataFrame:
-    """`item`: rows of one line of one letting, whoever bids it. Where the file numbers no lines, the same code, text,
-    unit and quantity are the same line; the second time a bidder has them, they are a second line.
+def _lines(rows: pd.DataFrame, letting: np.ndarray, has_line: bool) -> np.ndarray:
+    """Number of the line of each row, whoever bids it. Where the file numbers no lines, the same code, text, unit and
+    quantity are the same line; the second time a bidder has them, they are a second line.
     """
-    keys = ["letting", "schedule", *(["line"] if has_line else ["item_code", "description", "pay_unit", "quantity"])]
-    whole = rows.assign(quantity=totals.whole(totals.arrow(rows["quantity"])))
-    line = _numbered(whole, keys)
-    repeat = pd.DataFrame({"line": line, "bid": rows["bid"]}).groupby(["line", "bid"], sort=False).cumcount()
-    item = pd.DataFrame({"line": line, "repeat": repeat}).groupby(["line", "repeat"], sort=False).ngroup()
-    return rows.assign(item=item.to_numpy(), repeat=repeat.to_numpy())
+    names = ["schedule", *(["line"] if has_line else ["item_code", "description", "pay_unit"])]
+    keys = [letting, *(rows[name].cat.codes.to_numpy() for name in names)]
+    return numbered(*keys) if has_line else numbered(*keys, totals.whole(totals.arrow(rows["quantity"])))
 
 
 def _items(rows: pd.DataFrame, has_line: bool) -> pd.DataFrame:
-    items = rows[~rows["item"].duplicated()].set_index("item", drop=False)
+    items = rows.iloc[_first_of_each(rows["item"].to_numpy())].reset_index(drop=True)
+    if len(rows["tail"].cat.categories) > 1:
+        tail = rows["tail"].astype("str").groupby(rows["item"].to_numpy()).max()
+        joined = (items["description"].astype("str") + " " + tail).str.strip()
+        items = items.assign(description=pd.Categorical(joined))
     if not has_line:
         number = items.groupby("letting", sort=False).cumcount() + 1
         return items.assign(line=number.astype("str"), numbered=False)
     line = items["line"].astype("str")
     again = items["repeat"] > 0
-    line = line.where(~again, line + "-" + (items["repeat"] + 1).astype("str"))
-    return items.assign(line=_unique(items, line), numbered=True)
+    if again.any():
+        line = _unique(items, line.where(~again, line + "-" + (items["repeat"] + 1).astype("str")))
+    return items.assign(line=line, numbered=True)
 
 
 def _unique(items: pd.DataFrame, line: pd.Series) -> pd.Series:
@@ -174,29 +197,30 @@ def _extend(rows: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
 
 def _bids(rows: pd.DataFrame, priced: PricedRows) -> pd.DataFrame:
     """One row per bid: status, totals (whole cents) and ranks. Alternates are not in the totals."""
-    offered = rows[rows["bid"] >= 0]
-    bids = offered[~offered["bid"].duplicated()].sort_values("bid").reset_index(drop=True)
-    count, bid = len(bids), offered["bid"].to_numpy()
-    base = ~is_alternate(offered)
-    extension, printed = totals.arrow(offered["extension"]), totals.arrow(offered["extension_as_read"])
+    where = np.flatnonzero(rows["bid"].to_numpy() >= 0)
+    bid = rows["bid"].to_numpy()[where]
+    bids = rows.iloc[where[_first_of_each(bid)]].reset_index(drop=True)
+    count, base = len(bids), ~is_alternate(rows)[where]
+    extension, printed = (totals.arrow(rows[name]).take(pa.array(where)) for name in ("extension", "extension_as_read"))
     corrected = totals.whole(extension)
     as_printed = np.where(pc.is_valid(printed).to_numpy(zero_copy_only=False), totals.whole(printed), corrected)
-    summed = totals.sums(np.where(base, as_printed, 0), bid, count)
+    corrected = totals.sums(np.where(base, corrected, 0), bid, count)
     bids = bids.assign(
-        corrected=totals.sums(np.where(base, corrected, 0), bid, count),
-        summed=summed,
-        blanks=np.bincount(bid, offered["blank"] & base, count).astype(int),
-        no_bids=np.bincount(bid, offered["no_bid"] & base, count).astype(int),
-        lines=np.bincount(bid, minlength=count),
+        corrected=corrected,
+        summed=totals.sums(np.where(base, as_printed, 0), bid, count),
+        blanks=np.bincount(bid, rows["blank"].to_numpy()[where] & base, count).astype(int),
+        no_bids=np.bincount(bid, rows["no_bid"].to_numpy()[where] & base, count).astype(int),
+        lines=np.bincount(bid, base, count).astype(int),
     )
-    bids = bids.assign(status=_statuses(offered, bids), printed=_printed_totals(offered, bids, priced))
-    as_read = bids["printed"].fillna(bids["summed"]).astype("int64")
-    ranked = (bids["status"] == "responsive").to_numpy()
-    letting = bids["letting"].to_numpy()
+    status, stated = _statuses(bids), _printed_totals(rows["bid_total"].iloc[where], bid, bids, priced)
+    as_read = stated.fillna(bids["summed"]).astype("int64").to_numpy()
+    ranked, letting = (status == "responsive").to_numpy(), bids["letting"].to_numpy()
     return bids.assign(
+        status=status,
+        printed=stated,
         as_read=as_read,
-        rank_as_read=totals.ranks(as_read.to_numpy(), letting, ranked),
-        rank_corrected=totals.ranks(bids["corrected"].to_numpy(), letting, ranked),
+        rank_as_read=totals.ranks(as_read, letting, ranked),
+        rank_corrected=totals.ranks(corrected, letting, ranked),
     )
 
 
@@ -214,39 +238,36 @@ def _names_alternate(schedule: str) -> bool:
     return cell_words().says("alternate", schedule)
 
 
-def _statuses(offered: pd.DataFrame, bids: pd.DataFrame) -> pd.Series:
+def _statuses(bids: pd.DataFrame) -> pd.Series:
     """responsive unless the file says otherwise, a unit price is left blank, or an item is marked as not bid."""
     words = cell_words()
-    told = bids["bid_status"].astype("str")
     status = pd.Series("responsive", index=bids.index)
     status = status.where((bids["blanks"] == 0) & (bids["no_bids"] == 0), "irregular")
+    told = bids["bid_status"].cat
     for word in ("irregular", "rejected", "withdrawn"):
-        status = status.where(~told.map(lambda text, word=word: words.says(word, text)).astype(bool), word)
+        said = np.array([words.says(word, text) for text in told.categories], dtype=bool)
+        status = status.where(~said[told.codes], word) if said.any() else status
     return status
 
 
-def _printed_totals(offered: pd.DataFrame, bids: pd.DataFrame, priced: PricedRows) -> pd.Series:
+def _printed_totals(stated: pd.Series, bid: np.ndarray, bids: pd.DataFrame, priced: PricedRows) -> pd.Series:
     """The total the file prints for each bid, in whole cents; missing where it prints none.
 
-    A total repeated on the rows of every bidder of a letting is the low bidder's.
+    stated, bid : total repeated on each bidder's row, and the row's bid. A total that is the same on the rows of every
+    bidder of a letting is the low bidder's.
     """
-    printed = pd.Series(pd.NA, index=bids.index, dtype="Int64")
     if priced.printed_totals:
         return _totals_of_total_rows(bids, priced)
-    stated = totals.arrow(offered["bid_total"])
-    if stated.null_count == len(stated):
-        return printed
-    by_bid = (
-        pd.Series(totals.whole(stated))
-        .where(pc.is_valid(stated).to_numpy(zero_copy_only=False))
-        .groupby(offered["bid"].to_numpy())
-    )
+    on_rows = totals.arrow(stated)
+    if on_rows.null_count == len(on_rows):
+        return pd.Series(pd.NA, index=bids.index, dtype="Int64")
+    known = pc.is_valid(on_rows).to_numpy(zero_copy_only=False)
+    by_bid = pd.Series(totals.whole(on_rows)).where(known).groupby(bid)
     total, varies = by_bid.first(), by_bid.nunique() > 1
     total = total.where(~varies & (total > 0))
     of_letting = total.groupby(bids["letting"].to_numpy())
     shared = (of_letting.transform("nunique") == 1) & (of_letting.transform("size") > 1)
-    first = _first_in_order(bids)
-    return total.where(~shared | first).astype("Int64")
+    return total.where(~shared | _first_in_order(bids)).astype("Int64")
 
 
 def _totals_of_total_rows(bids: pd.DataFrame, priced: PricedRows) -> pd.Series:
@@ -271,7 +292,7 @@ def _first_in_order(bids: pd.DataFrame) -> pd.Series:
 
 def _lettings(rows: pd.DataFrame, bids: pd.DataFrame) -> pd.DataFrame:
     """One row per letting, its first row, with the award status."""
-    lettings = rows[~rows["letting"].duplicated()].reset_index(drop=True)
+    lettings = rows.iloc[_first_of_each(rows["letting"].to_numpy())].reset_index(drop=True)
     number = lettings["letting"]
     rejected = (bids["status"] == "rejected").groupby(bids["letting"]).all()
     status = pd.Series("not stated", index=lettings.index)

@@ -41,6 +41,7 @@ class _Segment:
     items: list[int]  # grid indexes
     schedules: list[str]  # the section heading above each item, "" if none
     total_rows: list[int]
+    tails: dict[int, str]  # the wrapped rest of a description, by the item's grid index
     reasons: dict[int, str]
     contract: str = ""
     letting_date: object = None
@@ -127,7 +128,7 @@ def _repeated_headings(grid: Grid, header: Header) -> list[int]:
 
 
 def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end: int) -> _Segment:
-    segment = _Segment(grid, header, blocks, [], [], [], {})
+    segment = _Segment(grid, header, blocks, [], [], [], {}, {})
     schedule = ""
     for index in range(header.row + 1, end):
         row = grid.rows[index]
@@ -163,6 +164,7 @@ def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end:
 def _other_reason(segment: _Segment, index: int, description: str) -> str:
     below_item = bool(segment.items) and segment.items[-1] == index - 1
     if description and not segment.line(index) and below_item:
+        segment.tails[index - 1] = description
         return "continuation of the description above"
     return "text that stands alone, without quantity and price"
 
@@ -264,6 +266,7 @@ def _frame(segment: _Segment, block: BidderBlock, schedules: list[str]) -> pd.Da
         "schedule": pd.Categorical(schedules),
         "item_code": _without_plain_numbers(codes) if header.column("line") is None else codes,
         "description": cells.categories(column("description")),
+        "tail": cells.categories([segment.tails.get(index, "") for index in rows]),
         "pay_unit": cells.categories(column("unit")),
         **{name: pd.Categorical([value] * len(rows)) for name, value in constants.items()},
         "letting_date": totals.column(pa.array([segment.letting_date] * len(rows), type=pa.date32())),

@@ -34,7 +34,7 @@ def write_csv(tmp_path: Path) -> Callable[..., Path]:
 
 @pytest.fixture
 def write_xlsx(tmp_path: Path) -> Callable[..., Path]:
-    """Write sheets (name -> rows) as a workbook; `merged`: sheet -> (first row, first column, last row, last column)."""
+    """Write sheets (name -> rows) as a workbook; `merged`: sheet -> (first row, column, last row, column)."""
 
     def write(
         name: str,
