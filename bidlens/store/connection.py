@@ -130,16 +130,6 @@ def transaction(cursor: duckdb.DuckDBPyConnection) -> Iterator[None]:
         raise
 
 
-@contextlib.contextmanager
-def scratch() -> Iterator[duckdb.DuckDBPyConnection]:
-    """A database in memory, for checks by SQL that need not hold the record's lock."""
-    connection = duckdb.connect(":memory:", config=SETTINGS)
-    try:
-        yield connection
-    finally:
-        connection.close()
-
-
 def discard(path: str | Path, timeout: float = SECONDS_TO_WAIT) -> None:
     """Delete a cost record and its write-ahead log, to start afresh. Nothing happens if there is none.
 

@@ -12,7 +12,7 @@ from bidlens.errors import BadValue, Place
 from bidlens.findings import Finding
 from bidlens.store.connection import Store, transaction
 from bidlens.store.on_record import sort_out
-from bidlens.store.staging import FILLED_BY_FILES, Staged, register, stage, stage_findings
+from bidlens.store.staging import FILLED_BY_FILES, Staged, check_belonging, register, stage, stage_findings
 from bidlens.store.statements import statement
 
 
@@ -41,9 +41,9 @@ def save_batch(store: Store, batch: Batch, imported_at: dt.datetime) -> Saved:
 
     imported_at : when, UTC; a time with a zone is turned into UTC.
 
-    Rows are checked before the record is locked. A contract (structure, proposal, index release) on record from
-    another file stays as it is there: this file's rows of it are set aside, with a finding. Any failure leaves the
-    record as it was.
+    Rows are brought into the stored form before the record is locked. A contract (structure, proposal, index release)
+    on record from another file stays as it is there: this file's rows of it are set aside, with a finding. Any failure
+    leaves the record as it was.
 
     Raises BadValue for rows that do not fit, StoreError if the record cannot be written.
     """
@@ -54,6 +54,7 @@ def save_batch(store: Store, batch: Batch, imported_at: dt.datetime) -> Saved:
         if earlier is not None:
             return earlier
         register(cursor, staged)
+        check_belonging(cursor, batch.source_file)
         sorted_out = sort_out(cursor, staged, batch.source_file, batch.rows_kept)
         saved = _outcome(_next_batch_id(cursor), batch, sorted_out.staged, sorted_out.entities_on_record)
         saved = replace(saved, findings=(*batch.findings, *sorted_out.findings))

@@ -12,7 +12,6 @@ from bidlens.batch import Batch
 from bidlens.errors import BadValue
 from bidlens.findings import Finding, findings_frame
 from bidlens.schema import Table
-from bidlens.store.connection import scratch
 from bidlens.store.statements import statement
 from bidlens.tables import BY_NAME, FINDING, SET_ASIDE, TABLES
 
@@ -30,15 +29,13 @@ Staged = dict[str, pa.Table]
 def stage(batch: Batch) -> Staged:
     """Every table that files fill, and `set_aside`, in the stored columns and types; tables without rows are empty.
 
-    Raises BadValue if the batch holds a table files do not fill, rows that do not fit their table, or rows that
-    speak of a contract, line, bidder, proposal or series the batch does not hold.
+    Raises BadValue if the batch holds a table files do not fill, or rows that do not fit their table.
     """
     known = {table.name for table in FILLED_BY_FILES}
     if strange := sorted(set(batch.tables) - known):
         raise BadValue(f"files do not fill the table {', '.join(strange)}", where=batch.source_file)
     staged = {table.name: _conformed(table, batch.tables.get(table.name)) for table in FILLED_BY_FILES}
     staged["set_aside"] = _conformed(_by_row_number(SET_ASIDE), batch.set_aside)
-    _check_belonging(staged, batch.source_file)
     return staged
 
 
@@ -64,11 +61,12 @@ def _by_row_number(table: Table) -> Table:
     return replace(table, key=())
 
 
-def _check_belonging(staged: Staged, source_file: str) -> None:
-    """Refuse prices without a line, bids without a contract and so on: an answer would pass over them silently."""
-    with scratch() as cursor:
-        register(cursor, staged)
-        offences = cursor.execute(statement("saving/rows_without_parent")).fetchall()
+def check_belonging(cursor: duckdb.DuckDBPyConnection, source_file: str) -> None:
+    """Refuse prices without a line, bids without a contract and so on: an answer would pass over them silently.
+
+    cursor : on which the staged rows are registered. Raises BadValue with the rows that have no parent in the batch.
+    """
+    offences = cursor.execute(statement("saving/rows_without_parent")).fetchall()
     if offences:
         raise BadValue(
             "; ".join(
