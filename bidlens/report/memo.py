@@ -5,6 +5,7 @@ The page is self-contained: inline SVG, no script, nothing fetched.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from html import escape
 from pathlib import Path
@@ -32,7 +33,7 @@ body { font: 11pt/1.35 "Source Sans 3","Source Sans","Segoe UI","Helvetica Neue"
   color:#17262B; background:#fff; max-width:184mm; margin:8mm auto }
 @media print { body { margin:0 } .memo { break-after:page } .memo:last-child { break-after:auto } }
 .question { color:#4A5A60; font-weight:600; border-top:1.5px solid #17262B; padding-top:2mm; margin:0 }
-.answer { font-size:17pt; line-height:1.25; margin:1mm 0 }
+.answer { font-weight:400; font-size:17pt; line-height:1.25; margin:1mm 0 }
 .support { margin:0 0 3mm } h2 { font-size:11pt; margin:4mm 0 1mm }
 .block { display:grid; grid-template-columns:repeat(3,1fr); border:1px solid #4A5A60 }
 .block div { padding:1mm 2mm; border:.3px solid #C3CED0 } .block span { display:block; font-size:8.5pt; color:#4A5A60 }
@@ -81,7 +82,7 @@ def memo_html(checks: Sequence[ProposalCheck], sources: str) -> str:
 def _memo(check: ProposalCheck, sources: str) -> str:
     parts = [
         '<article class="memo"><p class="question">Is this price usual?</p>',
-        f'<h1 class="answer">{escape(check.verdict.text)}</h1><p class="support">{escape(check.verdict.support)}</p>',
+        f'<h1 class="answer">{_answer(check.verdict.text)}</h1><p class="support">{escape(check.verdict.support)}</p>',
         _title_block(check),
         place_svg(check),
         f'<div class="two"><section><h2>From the letter to a comparable price</h2>{_steps(check)}</section>',
@@ -92,6 +93,13 @@ def _memo(check: ProposalCheck, sources: str) -> str:
         f"<footer>{escape(sources)} · {escape(check.proposal.proposal_id)}</footer></article>",
     ]
     return "".join(parts)
+
+
+def _answer(text: str) -> str:
+    """The answer sentence, its verdict and its prices in bold."""
+    verdict, stop, rest = text.partition(". ")
+    prices = re.sub(r"\$[\d,]+(/sf)?", lambda found: f"<b>{found[0]}</b>", escape(rest))
+    return f"<b>{escape(verdict)}{stop.strip()}</b> {prices}"
 
 
 def _title_block(check: ProposalCheck) -> str:
