@@ -146,7 +146,7 @@ def comparables(check: ProposalCheck, filters: Filters, *, linked: bool) -> None
     ]
     rows = [_comparable(row, check, filters, linked) for row in closest.to_dict("records")]
     offer = Html(f'<b class="bl-flag">{wording.number(check.like_for_like_per_sf)}</b>')
-    total = [f"{check.proposal.supplier}’s offer, like for like", *[""] * 10, offer, ""]
+    total = [f"This offer, {check.proposal.supplier}, like for like", *[""] * 10, offer, ""]
     blocks.table(columns, rows, total=total)
 
 

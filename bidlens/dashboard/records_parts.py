@@ -117,7 +117,7 @@ def _places(frame: pd.DataFrame) -> list[str]:
 def listed(frame: pd.DataFrame, key: str, widths: dict[str, int], *, scrolling: bool = False) -> None:
     """Short lists as a plain table, long ones in a widget that scrolls; both show text literally.
 
-    widths : px of columns, for the widget. scrolling : use the widget however short the list is.
+    widths : px of columns, for the widget; a column that is not named there and holds numbers gets thousands marks. scrolling : use the widget however short the list is.
     """
     if len(frame) <= HTML_ROWS and not scrolling:
         columns = [blocks.Column(name, "nowrap" if name == "Kind" else "") for name in frame.columns]
@@ -128,5 +128,12 @@ def listed(frame: pd.DataFrame, key: str, widths: dict[str, int], *, scrolling: 
         hide_index=True,
         key=key,
         height=blocks.list_height(len(frame)),
-        column_config={name: st.column_config.Column(width=width) for name, width in widths.items()},
+        column_config={
+            **{name: st.column_config.Column(width=width) for name, width in widths.items()},
+            **{
+                name: st.column_config.NumberColumn(format="localized")
+                for name in frame.select_dtypes("number").columns
+                if name not in widths
+            },
+        },
     )

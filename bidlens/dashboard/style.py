@@ -76,11 +76,12 @@ _RULES = """
   border-bottom:1.5px solid var(--bl-ink);padding:4px 10px 5px 0}
 .bl-table td{border-bottom:1px solid var(--bl-faint);padding:6px 10px 6px 0;vertical-align:top}
 .bl-table .bl-n{text-align:right;white-space:nowrap} .bl-table .bl-nowrap{white-space:nowrap}
+.bl-table .bl-n+td:not(.bl-n),.bl-table .bl-n+th:not(.bl-n){padding-left:10px}
 .bl-table td:last-child,.bl-table th:last-child{padding-right:0}
 .bl-table tr.bl-total td{border-top:1.5px solid var(--bl-ink);border-bottom:0;font-weight:700}
 .bl-table tr.bl-total td:first-child{white-space:normal}
 .bl-table tr.bl-picked td{background:var(--bl-field)}
-.bl-table a,.bl-trail a{color:var(--bl-ink);text-decoration:underline}
+.bl-table a,.bl-trail a,.bl-lead a{color:var(--bl-ink);text-decoration:underline}
 .bl-scroll{overflow-x:auto}
 .bl-note{background:var(--bl-field);border-left:1px solid var(--bl-ink);padding:9px 14px;font-size:16px;
   line-height:1.4;margin:0 0 10px;overflow-wrap:anywhere}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -66,11 +67,10 @@ def like_for_like_steps(check: ProposalCheck, history: pd.DataFrame, palette: Pa
     if not words.is_number(check.like_for_like_per_sf):
         return empty_figure("The offer could not be brought to this basis, so there are no steps to draw.", palette)
     steps = steps_of(check)
-    amounts = [step.amount for step in steps[:-1]]
-    decimals = next((d for d in (1, 2, 3) if words.all_add_up(amounts, steps[-1].amount, d)), 1)
+    amounts = printed_amounts(steps)
     figure = go.Figure(_bars(steps, palette))
     for row, step in enumerate(steps):
-        _row_words(figure, row, step, decimals, palette)
+        _row_words(figure, row, step, amounts[row], palette)
         if row + 1 < len(steps):
             figure.add_shape(
                 type="line",
@@ -113,7 +113,29 @@ def _bars(steps: list[Step], palette: Palette) -> go.Bar:
     )
 
 
-def _row_words(figure: go.Figure, row: int, step: Step, decimals: int, palette: Palette) -> None:
+def printed_amounts(steps: list[Step]) -> list[str]:
+    """Each step's amount as printed, in a column that adds up on paper.
+
+    One decimal where the rounded steps add to the rounded total, else two; should cents not close either, the cent is
+    found in the step where the running total picks it up.
+    """
+    exact = [step.amount for step in steps]
+    if words.all_add_up(exact[:-1], exact[-1], 1):
+        return [_printed(step, step.amount, 1) for step in steps]
+    if words.all_add_up(exact[:-1], exact[-1], 2):
+        return [_printed(step, step.amount, 2) for step in steps]
+    ends = [wording.half_up(step.end, 2) for step in steps[:-1]]
+    closing = [ends[0], *(end - start for start, end in itertools.pairwise(ends)), wording.half_up(exact[-1], 2)]
+    return [_printed(step, float(amount), 2) for step, amount in zip(steps, closing, strict=True)]
+
+
+def _printed(step: Step, amount: float, decimals: int) -> str:
+    if step.role in ("quoted", "total"):
+        return wording.usd(amount, decimals)
+    return wording.signed(amount, decimals, "$")
+
+
+def _row_words(figure: go.Figure, row: int, step: Step, amount: str, palette: Palette) -> None:
     total = step.role == "total"
     lines = words.wrapped(step.what, _LABEL_WIDTH)
     text = "<br>".join(words.escape(line) for line in lines)
@@ -121,8 +143,6 @@ def _row_words(figure: go.Figure, row: int, step: Step, decimals: int, palette: 
     if step.note:
         note = "<br>".join(words.wrapped(step.note, 38, most=2 if len(lines) == 1 else 1))
         text += f'<br><span style="font-size:{CAPTION}px;color:{palette.soft}">{note}</span>'
-    first = step.role in ("quoted", "total")
-    amount = wording.usd(step.amount, decimals) if first else wording.signed(step.amount, decimals, "$")
     for said, shift, color in (
         (text, -86, palette.ink),
         (f"<b>{amount}</b>" if total else amount, -12, palette.flagtext if total else palette.ink),

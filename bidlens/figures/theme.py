@@ -139,9 +139,10 @@ def axis_title(text: str, standoff: int = 8) -> dict[str, Any]:
 
 def year_axis(first: pd.Timestamp, last: pd.Timestamp, most: int = 8) -> dict[str, Any]:
     """Settings of a date axis with a label where a year begins: each year once, at most `most` of them."""
-    years = range(first.year, last.year + 2)
-    step = next(step for step in (1, 2, 5, 10, 20, 50) if len(years) / step <= most or step == 50)
-    shown = [year for year in years if year % step == 0]
+    inside = [year for year in range(first.year, last.year + 1) if first <= pd.Timestamp(year, 1, 1) <= last]
+    inside = inside or [first.year]
+    steps = ([year for year in inside if year % step == 0] for step in (1, 2, 5, 10, 20, 50))
+    shown = next((years for years in steps if len(years) <= most), inside[:1])
     return {
         "type": "date",
         "range": [first, last],

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import plotly.graph_objects as go
 import pytest
 from hypothesis import given
@@ -18,8 +19,8 @@ from bidlens import figures, wording
 from bidlens.figures import words
 from bidlens.figures.marks import key_of
 from bidlens.figures.scatter import dollar_ticks
-from bidlens.figures.steps import steps_of
-from bidlens.figures.theme import CAPTION
+from bidlens.figures.steps import printed_amounts, steps_of
+from bidlens.figures.theme import CAPTION, year_axis
 from tests.figures import example
 
 LIGHT = figures.LIGHT
@@ -176,6 +177,20 @@ def test_steps_that_do_not_close_at_one_decimal_show_two() -> None:
     assert "$110.12" in said(figures.like_for_like_steps(check, HISTORY, LIGHT))
 
 
+@given(st.floats(20, 900), st.lists(st.floats(-60, 90), max_size=7))
+def test_printed_steps_add_to_the_printed_total(quoted: float, changes: list[float]) -> None:
+    total = quoted
+    for change in changes:
+        total += change
+    adjustments = tuple(example.adjustment("Work", change) for change in changes)
+    check = example.check(quoted_per_sf=quoted, like_for_like_per_sf=total, adjustments=adjustments)
+    printed = printed_amounts(steps_of(check))
+    amounts = [Decimal(re.sub(r"[$,+]", "", text).replace("−", "-")) for text in printed]
+    assert sum(amounts[:-1]) == amounts[-1]
+    for shown, step in zip(amounts, steps_of(check), strict=True):
+        assert abs(float(shown) - step.amount) <= 0.0501
+
+
 def test_deductions_are_hatched_and_the_quoted_price_is_hollow() -> None:
     check = example.check()
     (bars,) = figures.like_for_like_steps(check, HISTORY, LIGHT).data
@@ -267,6 +282,19 @@ def test_dollar_axis_has_two_to_nine_labels_inside_its_range(low: float, ratio: 
     assert all(low <= tick <= low * ratio for tick in ticks)
     if ratio >= 2.6 and low * ratio <= 50_000:
         assert len(ticks) >= 1
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "labels"),
+    [
+        ("2011-10-15", "2026-12-07", ["2012", "2014", "2016", "2018", "2020", "2022", "2024", "2026"]),
+        ("2015-10-01", "2016-08-01", ["2016"]),
+        ("2016-02-01", "2016-08-01", ["2016"]),
+    ],
+)
+def test_a_date_axis_names_each_year_once(first: str, last: str, labels: list[str]) -> None:
+    axis = year_axis(pd.Timestamp(first), pd.Timestamp(last))
+    assert axis["ticktext"] == labels
 
 
 def test_caption_lines_break_between_parts() -> None:
