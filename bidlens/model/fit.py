@@ -12,7 +12,7 @@ import numpy as np
 from scipy.special import stdtrit
 
 from bidlens.model import priors
-from bidlens.model.posterior import Posterior, Problem, posterior, posteriors
+from bidlens.model.posterior import Posterior, Problem, grams, log_evidence, middle_and_variance, posterior
 
 _PASSES, _TOLERANCE = 25, 1e-3
 
@@ -73,7 +73,7 @@ def fit_grid(
 ) -> GridFit:
     """Fit n rows. base : weights before robustness; mean : prior mean (p); precisions : grid cells by p."""
     problem = Problem(design, response, base, mean, len(response))
-    best = _best(posteriors(problem, precisions))
+    best = int(np.argmax(log_evidence(grams(problem), precisions) + priors.LOG_HYPERPRIOR))
     kept = np.ones(len(response), dtype=bool)
     problem = _reweight(problem, precisions[best], base, kept)
     kept = ~_screen(problem, posterior(problem, precisions[best]))
@@ -83,14 +83,14 @@ def fit_grid(
 
 
 def _averaged(problem: Problem, precisions: np.ndarray, kept: np.ndarray) -> GridFit:
-    cells = posteriors(problem, precisions)
-    evidence = np.array([cell.log_evidence for cell in cells]) + priors.LOG_HYPERPRIOR
+    given = grams(problem)
+    evidence = log_evidence(given, precisions) + priors.LOG_HYPERPRIOR
     share = np.exp(evidence - evidence.max())
     share /= share.sum()
     chosen = np.flatnonzero(share >= priors.LEAST_CELL_SHARE)
     share = share[chosen] / share[chosen].sum()
     fit = GridFit(
-        cells=tuple(cells[cell] for cell in chosen),
+        cells=tuple(posterior(given, precisions[cell]) for cell in chosen),
         grid=priors.GRID[chosen],
         precisions=precisions[chosen],
         share=share,
@@ -102,15 +102,11 @@ def _averaged(problem: Problem, precisions: np.ndarray, kept: np.ndarray) -> Gri
     return _touched_up(fit) if problem.count >= priors.ROWS_FOR_TOUCH_UP else fit
 
 
-def _best(cells: list[Posterior]) -> int:
-    return int(np.argmax(np.array([cell.log_evidence for cell in cells]) + priors.LOG_HYPERPRIOR))
-
-
 def _reweight(problem: Problem, precision: np.ndarray, base: np.ndarray, kept: np.ndarray) -> Problem:
     """Student-t weights to convergence: (df + 1) / (df + standardised residual squared)."""
     for _ in range(_PASSES):
-        now = posterior(problem, precision)
-        standard = base * (problem.response - problem.design @ now.mean) ** 2 / now.variance
+        mean, variance = middle_and_variance(grams(problem), precision)
+        standard = base * (problem.response - problem.design @ mean) ** 2 / variance
         weights = base * kept * (priors.NOISE_DF + 1) / (priors.NOISE_DF + standard)
         moved = float(np.max(np.abs(weights - problem.weights), initial=0.0))
         problem = problem.reweighted(weights, problem.count)

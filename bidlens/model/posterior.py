@@ -55,24 +55,54 @@ class Problem:
         return Problem(self.design, self.response, weights, self.prior_mean, count)
 
 
-def posteriors(problem: Problem, precisions: np.ndarray) -> list[Posterior]:
-    """Closed form for several prior precisions (cells by p) on the same rows.
+@dataclass(frozen=True, slots=True, eq=False)
+class Grams:
+    """Weighted cross products of one problem, worked out once for any number of prior precisions."""
 
-    Raises BadValue if the rows hold numbers that are not finite.
+    problem: Problem
+    cross: np.ndarray
+    moment: np.ndarray
+
+
+def grams(problem: Problem) -> Grams:
+    """X'WX and X'Wy."""
+    weighted = problem.design * problem.weights[:, None]
+    return Grams(problem, weighted.T @ problem.design, weighted.T @ problem.response)
+
+
+def posterior(given: Grams | Problem, precision: np.ndarray) -> Posterior:
+    """Closed form for one prior precision (p values).
+
+    Raises BadValue if the rows hold numbers that cannot be fitted.
     """
-    design, weights = problem.design, problem.weights
-    weighted = design * weights[:, None]
-    cross, moment = weighted.T @ design, weighted.T @ problem.response
-    return [_closed_form(problem, cross, moment, precision) for precision in precisions]
+    given = given if isinstance(given, Grams) else grams(given)
+    lower, mean = _solve(given, precision)
+    inverse = np.linalg.inv(lower)
+    return _with_scatter(
+        given.problem, precision, mean, inverse.T @ inverse, *_sizes(given.problem, precision, lower, mean)
+    )
 
 
-def posterior(problem: Problem, precision: np.ndarray) -> Posterior:
-    """Closed form for one prior precision (p values)."""
-    return posteriors(problem, precision[None, :])[0]
+def log_evidence(given: Grams, precisions: np.ndarray) -> np.ndarray:
+    """Log evidence of several prior precisions (cells by p), one value a cell, up to one constant."""
+    found = []
+    for precision in precisions:
+        lower, mean = _solve(given, precision)
+        shape, rate, determinant = _scatter(given.problem, *_sizes(given.problem, precision, lower, mean))
+        found.append(_evidence(precision, shape, rate, determinant))
+    return np.array(found)
 
 
-def _closed_form(problem: Problem, cross: np.ndarray, moment: np.ndarray, precision: np.ndarray) -> Posterior:
-    information = cross + np.diag(precision)
+def middle_and_variance(given: Grams, precision: np.ndarray) -> tuple[np.ndarray, float]:
+    """Posterior mean (p values) and working scatter variance: all that reweighting needs."""
+    lower, mean = _solve(given, precision)
+    shape, rate, _ = _scatter(given.problem, *_sizes(given.problem, precision, lower, mean))
+    return mean, rate / shape
+
+
+def _solve(given: Grams, precision: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Cholesky factor of the information matrix, and the posterior mean."""
+    information = given.cross + np.diag(precision)
     try:
         lower = np.linalg.cholesky(information)
     except np.linalg.LinAlgError as cause:
@@ -80,20 +110,29 @@ def _closed_form(problem: Problem, cross: np.ndarray, moment: np.ndarray, precis
             "the cost history cannot be fitted: its numbers are not finite or far out of scale",
             do="Look for a deck area, span or price with a misplaced decimal point.",
         ) from cause
-    inverse = np.linalg.inv(lower)
-    cov = inverse.T @ inverse
-    mean = cov @ (moment + precision * problem.prior_mean)
+    return lower, np.linalg.solve(information, given.moment + precision * given.problem.prior_mean)
+
+
+def _sizes(problem: Problem, precision: np.ndarray, lower: np.ndarray, mean: np.ndarray) -> tuple[float, float]:
+    """Weighted squares of rows and prior about the posterior mean, and the log determinant of the information."""
     residual = problem.response - problem.design @ mean
     squares = problem.weights @ residual**2 + precision @ (mean - problem.prior_mean) ** 2
-    return _with_scatter(problem, precision, mean, cov, float(squares), 2 * float(np.log(np.diag(lower)).sum()))
+    return float(squares), 2 * float(np.log(np.diag(lower)).sum())
+
+
+def _scatter(problem: Problem, squares: float, log_determinant: float) -> tuple[float, float, float]:
+    return priors.A0 + problem.count / 2, priors.B0 + squares / 2, log_determinant
+
+
+def _evidence(precision: np.ndarray, shape: float, rate: float, log_determinant: float) -> float:
+    return -0.5 * log_determinant + 0.5 * float(np.log(precision).sum()) - shape * float(np.log(rate))
 
 
 def _with_scatter(
     problem: Problem, precision: np.ndarray, mean: np.ndarray, cov: np.ndarray, squares: float, log_determinant: float
 ) -> Posterior:
-    shape, rate = priors.A0 + problem.count / 2, priors.B0 + squares / 2
-    evidence = -0.5 * log_determinant + 0.5 * float(np.log(precision).sum()) - shape * float(np.log(rate))
-    return Posterior(mean, cov, shape, rate, evidence)
+    shape, rate, determinant = _scatter(problem, squares, log_determinant)
+    return Posterior(mean, cov, shape, rate, _evidence(precision, shape, rate, determinant))
 
 
 def weighted_least_squares(design: np.ndarray, response: np.ndarray, weights: np.ndarray) -> Any:

@@ -19,6 +19,8 @@ from bidlens.reference import CostIndex
 NOT_STATED = "type not stated"
 LEFT_OUT_COLUMNS = ("contract_id", "structure_id", "letting_date", "superstructure", "reason")
 _YEARS = (1900, 2100)
+#: Beyond these a number is a slip of the keyboard, not a bridge; $/sf, square feet and feet.
+_PRICES, _AREAS, _SPANS = (1e-9, 1e12), (1.0, 1e8), (1.0, 1e5)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,7 +56,7 @@ class Rows:
 
 
 def read_geometry(frame: pd.DataFrame) -> Geometry:
-    """Geometry columns of n rows as clean numbers; anything impossible (zero, negative, infinite) counts as unknown.
+    """Geometry columns of n rows as clean numbers; anything impossible (zero, negative, endless) counts as unknown.
 
     Skew has no sign here, and 90 degrees or more (99 stands for “varies” in inventories) is unknown.
     """
@@ -62,8 +64,8 @@ def read_geometry(frame: pd.DataFrame) -> Geometry:
     bidders = _numbers(frame, "bidders")
     return Geometry(
         superstructure=_type_names(frame),
-        deck_area_sf=_positive(_numbers(frame, "deck_area_sf")),
-        span_ft=_positive(_numbers(frame, "span_ft")),
+        deck_area_sf=_within(_numbers(frame, "deck_area_sf"), _AREAS),
+        span_ft=_within(_numbers(frame, "span_ft"), _SPANS),
         skew_deg=np.where(skew < 90, skew, np.nan),
         bidders=np.where(bidders >= 1, bidders, np.nan),
         dates=read_dates(frame),
@@ -133,7 +135,8 @@ def _reasons(price: np.ndarray, geometry: Geometry, levels: Levels) -> np.ndarra
     level = levels.log_level(geometry.dates)
     checks = (
         (~(np.isfinite(price) & (price > 0)), "no unit cost above zero"),
-        (np.isnan(geometry.deck_area_sf), "no deck area above zero"),
+        (np.isnan(_within(price, _PRICES)), "a unit cost out of all proportion"),
+        (np.isnan(geometry.deck_area_sf), "no deck area that can be right"),
         (geometry.dates.isna().to_numpy(), "no letting date that can be read"),
         (np.isnan(level), "let before the cost index begins"),
     )
@@ -208,8 +211,8 @@ def _numbers(frame: pd.DataFrame, name: str) -> np.ndarray:
     return np.where(np.isfinite(values), values, np.nan)
 
 
-def _positive(values: np.ndarray) -> np.ndarray:
-    return np.where(values > 0, values, np.nan)
+def _within(values: np.ndarray, limits: tuple[float, float]) -> np.ndarray:
+    return np.where((values >= limits[0]) & (values <= limits[1]), values, np.nan)
 
 
 def _texts(frame: pd.DataFrame, name: str, instead: list[str]) -> list[str]:

@@ -31,7 +31,7 @@ def test_unusable_rows_are_listed_with_their_reasons():
     assert model.n == 24
     assert sorted(model.left_out["contract_id"]) == [f"B-{1000 + row}" for row in range(6)]
     assert model.left_out["reason"].value_counts().to_dict() == {
-        "no unit cost above zero": 3, "no letting date that can be read": 2, "no deck area above zero": 1,
+        "no unit cost above zero": 3, "no letting date that can be read": 2, "no deck area that can be right": 1,
     }  # fmt: skip
     texts = " ".join(finding.text for finding in model.findings if finding.code == "rows_left_out")
     assert all(f"B-{1000 + row}" in texts for row in range(6))
@@ -181,3 +181,20 @@ def test_findings_come_worst_first():
     rows.loc[0, "skew_deg"] = np.nan
     order = [finding.severity for finding in fit_cost_model(rows).findings]
     assert order == sorted(order, key=["stop", "check", "note"].index)
+
+
+def test_numbers_out_of_all_proportion_are_left_out_and_harm_nothing():
+    rows = history(40)
+    usual = fit_cost_model(rows.drop(index=[0, 1])).predict(asked())["p50"].iloc[0]
+    rows.loc[0, "unit_cost_adjusted"] = 1e200
+    rows.loc[1, "deck_area_sf"] = 1e-200
+    model = fit_cost_model(rows)
+    assert list(model.left_out["reason"]) == ["a unit cost out of all proportion", "no deck area that can be right"]
+    assert model.predict(asked())["p50"].iloc[0] == pytest.approx(usual)
+
+
+def test_many_types_of_one_row_each_are_fitted():
+    rows = history(60).assign(superstructure=[f"kind {row}" for row in range(60)])
+    model = fit_cost_model(rows)
+    assert len(model.types) == 60
+    assert np.isfinite(model.predict(rows)["p50"]).all()
