@@ -10,6 +10,7 @@ import pyarrow.compute as pc
 
 from bidlens.findings import Finding
 from bidlens.ingest import totals
+from bidlens.ingest.cells import whole
 from bidlens.ingest.layout import cell_words
 from bidlens.ingest.tabulation import Tabulation, is_alternate
 from bidlens.units import canonical_unit
@@ -117,7 +118,7 @@ def _worked_out_prices(done: Tabulation) -> Iterator[Finding]:
 def _extensions(done: Tabulation) -> Iterator[Finding]:
     printed = totals.arrow(done.rows["extension_as_read"])
     both = (pc.is_valid(printed).to_numpy(zero_copy_only=False)) & done.rows["extension"].notna().to_numpy()
-    apart = np.abs(totals.whole(totals.arrow(done.rows["extension"])) - totals.whole(printed))
+    apart = np.abs(whole(totals.arrow(done.rows["extension"])) - whole(printed))
     where = np.flatnonzero(both & (apart > CENT))
     if not len(where):
         return
@@ -134,7 +135,7 @@ def _extensions(done: Tabulation) -> Iterator[Finding]:
 
 
 def _negative_prices(done: Tabulation) -> Iterator[Finding]:
-    negative = totals.whole(totals.arrow(done.rows["unit_price"])) < 0
+    negative = whole(totals.arrow(done.rows["unit_price"])) < 0
     for row, count in _by_bid(done, negative):
         text = (
             f"{_of_bid(done, row)} bid {_some(count, 'negative unit price', 'negative unit prices')}, kept as a credit"
@@ -143,7 +144,7 @@ def _negative_prices(done: Tabulation) -> Iterator[Finding]:
 
 
 def _zero_prices(done: Tabulation) -> Iterator[Finding]:
-    zero = (totals.whole(totals.arrow(done.rows["unit_price"])) == 0) & done.rows["unit_price"].notna().to_numpy()
+    zero = (whole(totals.arrow(done.rows["unit_price"])) == 0) & done.rows["unit_price"].notna().to_numpy()
     for row, count in _by_bid(done, zero):
         text = f"{_of_bid(done, row)} bid {_some(count, 'unit price', 'unit prices')} of zero, kept as bid"
         yield _finding(done, row, "zero_unit_price", "note", text)
@@ -259,8 +260,8 @@ def _lines_missing(done: Tabulation) -> Iterator[Finding]:
 
 
 def _quantities_differ(done: Tabulation) -> Iterator[Finding]:
-    own = totals.whole(totals.arrow(done.rows["quantity"]))
-    of_item = totals.whole(totals.arrow(done.items["quantity"]))[done.rows["item"].to_numpy()]
+    own = whole(totals.arrow(done.rows["quantity"]))
+    of_item = whole(totals.arrow(done.items["quantity"]))[done.rows["item"].to_numpy()]
     where = np.flatnonzero(own != of_item)
     if not len(where):
         return

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 import pandas as pd
@@ -92,8 +93,8 @@ def _columns(grid: Grid, header: Header) -> _Sheet:
     if "bid_total" not in chosen and spare:  # an extension and a plain “Total”: the second is the contract's
         totals = [column for column in spare if contains(words_of(header.names[column]), ("total.",))]
         chosen |= {"bid_total": totals[0]} if totals else {}
-    across = list(zip(*below, strict=True)) or [()] * width
-    columns = {field: cells.coded(across[column]) for field, column in chosen.items()}
+    table = np.fromiter(chain.from_iterable(below), dtype=object, count=len(below) * width).reshape(-1, width)
+    columns = {field: cells.coded(table[:, column]) for field, column in chosen.items()}
     return _Sheet(grid, header, columns, np.arange(header.row + 1, header.row + 1 + len(below)))
 
 

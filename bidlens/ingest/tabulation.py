@@ -12,6 +12,7 @@ import pyarrow.compute as pc
 from bidlens.errors import Place
 from bidlens.findings import Finding
 from bidlens.ingest import totals
+from bidlens.ingest.cells import whole
 from bidlens.ingest.layout import cell_words
 from bidlens.ingest.priced import PricedRows
 from bidlens.units import canonical_units
@@ -143,7 +144,7 @@ def _lines(rows: pd.DataFrame, letting: np.ndarray, has_line: bool) -> np.ndarra
     """
     names = ["schedule", *(["line"] if has_line else ["item_code", "description", "pay_unit"])]
     keys = [letting, *(rows[name].cat.codes.to_numpy() for name in names)]
-    return numbered(*keys) if has_line else numbered(*keys, totals.whole(totals.arrow(rows["quantity"])))
+    return numbered(*keys) if has_line else numbered(*keys, whole(totals.arrow(rows["quantity"])))
 
 
 def _items(rows: pd.DataFrame, has_line: bool) -> pd.DataFrame:
@@ -177,7 +178,7 @@ def _extend(rows: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
     extension = totals.extensions(quantity, price)
     told = rows["no_bid"].to_numpy()
     no_price = pc.is_null(price).to_numpy(zero_copy_only=False) & ~told
-    worked_out = no_price & (totals.whole(printed) != 0) & (totals.whole(quantity) != 0)
+    worked_out = no_price & (whole(printed) != 0) & (whole(quantity) != 0)
     if worked_out.any():
         prices, exact = price.to_pylist(), extension.to_pylist()
         for position in np.flatnonzero(worked_out):
@@ -202,8 +203,8 @@ def _bids(rows: pd.DataFrame, priced: PricedRows) -> pd.DataFrame:
     bids = rows.iloc[where[_first_of_each(bid)]].reset_index(drop=True)
     count, base = len(bids), ~is_alternate(rows)[where]
     extension, printed = (totals.arrow(rows[name]).take(pa.array(where)) for name in ("extension", "extension_as_read"))
-    corrected = totals.whole(extension)
-    as_printed = np.where(pc.is_valid(printed).to_numpy(zero_copy_only=False), totals.whole(printed), corrected)
+    corrected = whole(extension)
+    as_printed = np.where(pc.is_valid(printed).to_numpy(zero_copy_only=False), whole(printed), corrected)
     corrected = totals.sums(np.where(base, corrected, 0), bid, count)
     bids = bids.assign(
         corrected=corrected,
@@ -262,7 +263,7 @@ def _printed_totals(stated: pd.Series, bid: np.ndarray, bids: pd.DataFrame, pric
     if on_rows.null_count == len(on_rows):
         return pd.Series(pd.NA, index=bids.index, dtype="Int64")
     known = pc.is_valid(on_rows).to_numpy(zero_copy_only=False)
-    by_bid = pd.Series(totals.whole(on_rows)).where(known).groupby(bid)
+    by_bid = pd.Series(whole(on_rows)).where(known).groupby(bid)
     total, varies = by_bid.first(), by_bid.nunique() > 1
     total = total.where(~varies & (total > 0))
     of_letting = total.groupby(bids["letting"].to_numpy())

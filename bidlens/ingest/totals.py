@@ -43,13 +43,6 @@ def price_from_extension(extension: Decimal, quantity: Decimal) -> Decimal:
     return (extension / quantity).quantize(Decimal("0.00001"), ROUND_HALF_UP)
 
 
-def whole(decimals: pa.Array) -> np.ndarray:
-    """Decimals of at most 18 digits as whole numbers of their last decimal (cents for money), n int64; 0 where null."""
-    filled = pc.fill_null(decimals, pa.scalar(Decimal(0), decimals.type)) if decimals.null_count else decimals
-    halves = np.frombuffer(filled.buffers()[1], dtype=np.int64).reshape(-1, 2)  # little end first: the low half
-    return halves[filled.offset : filled.offset + len(filled), 0]
-
-
 def money(cents: np.ndarray, missing: np.ndarray) -> pa.Array:
     """Whole cents as dollars and cents; null where `missing`."""
     return decimal_array(np.asarray(cents, dtype=np.int64), np.asarray(missing, dtype=bool), 2)

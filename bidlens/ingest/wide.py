@@ -19,7 +19,7 @@ from bidlens.errors import BadValue
 from bidlens.findings import Finding
 from bidlens.ingest import above, cells, totals
 from bidlens.ingest.blocks import BidderBlock, bidder_blocks, top_of_names
-from bidlens.ingest.cells import RowPlaces
+from bidlens.ingest.cells import RowPlaces, whole
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, match_headings
 from bidlens.ingest.layout import Layout, cell_words, fields
@@ -305,7 +305,7 @@ def _without_plain_numbers(codes: pd.Categorical) -> pd.Categorical:
 
 
 def _refuse_negative(quantity: pa.Array, places: RowPlaces) -> None:
-    negative = np.flatnonzero(totals.whole(quantity) < 0)
+    negative = np.flatnonzero(whole(quantity) < 0)
     if len(negative):
         shown = quantity[int(negative[0])].as_py()
         raise BadValue(
