@@ -18,12 +18,13 @@ from bidlens.errors import BidlensError
 #: Names the cost record to the pages, which run in threads of the server.
 DATABASE_VARIABLE = "BIDLENS_DB"
 
+LOCAL = "127.0.0.1"
 FIRST_PORT = 8501
 LARGEST_UPLOAD_MB = 50
 _EVERYWHERE = ("0.0.0.0", "::")
 
 
-def run(db_path: Path | str, port: int | None = None, host: str = "127.0.0.1", open_browser: bool = True) -> None:
+def run(db_path: Path | str, port: int | None = None, host: str = LOCAL, open_browser: bool = True) -> None:
     """Serve the cost record at `db_path` until interrupted.
 
     port : used if it is free; else, or when None, the first free one is found and said on stderr.
@@ -35,11 +36,11 @@ def run(db_path: Path | str, port: int | None = None, host: str = "127.0.0.1", o
     from streamlit.web import bootstrap
 
     chosen = free_port(host, port)
-    url = f"http://{'127.0.0.1' if host in _EVERYWHERE else host}:{chosen}"
+    url = f"http://{LOCAL if host in _EVERYWHERE else host}:{chosen}"
     if port is not None and chosen != port:
         _talk(f"Port {port} is taken.")
     _talk(f"The dashboard is at {url}  (stop it with Ctrl+C)")
-    if host != "127.0.0.1":
+    if host != LOCAL:
         _talk("Other machines can open it, and there is no login: anyone who reaches this address sees the record.")
     os.environ[DATABASE_VARIABLE] = str(Path(db_path).expanduser().absolute())
     if open_browser:
@@ -58,6 +59,8 @@ def flags(host: str, port: int) -> dict[str, Any]:
 
     return {
         "server_address": host,
+        # A page elsewhere whose name is made to point here must not get in by that name.
+        "server_allowedHosts": ["127.0.0.1", "localhost"] if host == LOCAL else [],
         "server_port": port,
         "server_headless": True,
         "server_fileWatcherType": "none",

@@ -117,7 +117,8 @@ def _places(frame: pd.DataFrame) -> list[str]:
 def listed(frame: pd.DataFrame, key: str, widths: dict[str, int], *, scrolling: bool = False) -> None:
     """Short lists as a plain table, long ones in a widget that scrolls; both show text literally.
 
-    widths : px of columns, for the widget; a column that is not named there and holds numbers gets thousands marks. scrolling : use the widget however short the list is.
+    widths : px of columns, for the widget; a column that is not named there and holds numbers gets thousands marks.
+    scrolling : use the widget however short the list is.
     """
     if len(frame) <= HTML_ROWS and not scrolling:
         columns = [blocks.Column(name, "nowrap" if name == "Kind" else "") for name in frame.columns]

@@ -5,6 +5,7 @@ Skipped, saying so, where there is no Chromium; BIDLENS_REQUIRE_BROWSER=1 turns 
 
 from __future__ import annotations
 
+import http.client
 import os
 import shutil
 import socket
@@ -80,6 +81,31 @@ def test_it_listens_on_this_machine_alone(served: running.Dashboard) -> None:
     for address in {one for one in others if not one.startswith("127.")}:
         with pytest.raises(OSError, match=r"refused|timed out|unreachable"):
             socket.create_connection((str(address), served.port), timeout=2)
+
+
+@pytest.mark.parametrize(
+    ("host", "origin", "status"),
+    [
+        ("127.0.0.1", "http://127.0.0.1", 101),
+        ("outside.invalid", "http://outside.invalid", 403),
+        ("127.0.0.1", "http://outside.invalid", 403),
+    ],
+)
+def test_a_page_from_elsewhere_is_not_let_in(served: running.Dashboard, host: str, origin: str, status: int) -> None:
+    """101 Switching Protocols lets a WebSocket in (RFC 6455, section 4.2.2); 403 keeps it out."""
+    connection = http.client.HTTPConnection("127.0.0.1", served.port, timeout=10)
+    headers = {
+        "Host": f"{host}:{served.port}",
+        "Origin": f"{origin}:{served.port}",
+        "Connection": "Upgrade",
+        "Upgrade": "websocket",
+        "Sec-WebSocket-Version": "13",
+        "Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ==",  # the sample nonce of RFC 6455, section 1.3
+    }
+    connection.request("GET", "/_stcore/stream", headers=headers)
+    answer = connection.getresponse()
+    connection.close()
+    assert answer.status == status
 
 
 def test_the_first_view_holds_answer_title_block_and_first_picture(served: running.Dashboard, page: Page) -> None:
