@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 SURE = {"A": "well supported (A)", "B": "supported (B)", "C": "thin (C)", "D": "too thin to judge (D)"}
 
 _STYLE = """
-@page { size: Letter; margin: 14mm 16mm }
+@page { size: Letter; margin: 11mm 15mm }
 body { font: 11pt/1.35 "Source Sans 3","Source Sans","Segoe UI","Helvetica Neue",Arial,"Nimbus Sans",sans-serif;
   color:#17262B; background:#fff; max-width:184mm; margin:8mm auto }
 @media print { body { margin:0 } .memo { break-after:page } .memo:last-child { break-after:auto } }
@@ -38,13 +38,13 @@ body { font: 11pt/1.35 "Source Sans 3","Source Sans","Segoe UI","Helvetica Neue"
 .block { display:grid; grid-template-columns:repeat(3,1fr); border:1px solid #4A5A60 }
 .block div { padding:1mm 2mm; border:.3px solid #C3CED0 } .block span { display:block; font-size:8.5pt; color:#4A5A60 }
 .two { display:grid; grid-template-columns:45% 1fr; gap:6mm }
-table { border-collapse:collapse; width:100%; font-size:9.5pt } thead { display:table-header-group }
+table { border-collapse:collapse; width:100%; font-size:9pt } thead { display:table-header-group }
 th { text-align:left; font-weight:600; color:#4A5A60; border-bottom:1.5px solid #17262B; padding:.6mm 1mm }
 td { border-bottom:.5px solid #E3E9EA; padding:.6mm 1mm; vertical-align:top } tr { break-inside:avoid }
 .n { text-align:right; white-space:nowrap } .total td { border-top:1px solid #17262B; font-weight:700 }
 .finding { background:#F3F6F6; border-left:4px double #17262B; padding:1mm 2mm; margin:1mm 0; font-size:9.5pt }
 .soft,.caution,footer { color:#4A5A60; font-size:8.5pt }
-.signed { display:flex; gap:12mm; margin-top:6mm; font-size:9.5pt }
+.signed { display:flex; gap:12mm; margin-top:4mm; font-size:9.5pt }
 .signed span { flex:1; border-bottom:.7px solid #17262B } footer { border-top:.7px solid #C3CED0; margin-top:3mm }
 svg { width:100%; height:auto }
 """
