@@ -18,7 +18,12 @@ _LETTING = (
     Column("letting_date", "DATE", "Day the bids were opened; with contract_id the key of a letting.", required=True),
 )
 _LINE = (
-    Column("schedule", "VARCHAR", "Section, schedule or alternate of the contract; empty where there is one.", required=True),
+    Column(
+        "schedule",
+        "VARCHAR",
+        "Section, schedule or alternate of the contract; empty where there is one.",
+        required=True,
+    ),
     Column("line", "VARCHAR", "Line of the bid schedule, unique within the schedule.", required=True),
 )
 _MONEY = "DECIMAL(18,2)"
@@ -71,7 +76,9 @@ CONTRACT_ITEM = Table(
         Column("pay_unit", "VARCHAR", "Pay unit in the standard spelling (LS, EA, LF, SF, SY, CY, LB, TON, ...)."),
         Column("pay_unit_as_read", "VARCHAR", "Pay unit as the file writes it."),
         Column("quantity", _QUANTITY, "Bid quantity.", "pay units", True),
-        Column("work_category", "VARCHAR", "The part of the bridge this item pays for, or unclassified.", required=True),
+        Column(
+            "work_category", "VARCHAR", "The part of the bridge this item pays for, or unclassified.", required=True
+        ),
         Column("category_rule", "VARCHAR", "The rule or override that decided the category.", required=True),
         *_SOURCE,
         _BATCH,
@@ -188,7 +195,12 @@ PROPOSAL_SCOPE = Table(
     ("proposal_id", "batch_id", "scope"),
     (
         Column("proposal_id", "VARCHAR", "Proposal.", required=True),
-        Column("scope", "VARCHAR", "furnish, deliver, set, deck, closure, bearings, railing, wearing_surface or joints.", required=True),
+        Column(
+            "scope",
+            "VARCHAR",
+            "furnish, deliver, set, deck, closure, bearings, railing, wearing_surface or joints.",
+            required=True,
+        ),
         _BATCH,
     ),
 )
@@ -232,7 +244,9 @@ INDEX_VALUE = Table(
         Column("series", "VARCHAR", "Name of the series.", required=True),
         Column("release", "VARCHAR", "Release.", required=True),
         Column("quarter", "VARCHAR", "Quarter, as 2024Q2.", required=True),
-        Column("value", "DOUBLE", "Index value; a monthly series is averaged over its quarter.", "index", True, "value > 0"),
+        Column(
+            "value", "DOUBLE", "Index value; a monthly series is averaged over its quarter.", "index", True, "value > 0"
+        ),
         _BATCH,
     ),
 )

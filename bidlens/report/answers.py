@@ -22,6 +22,11 @@ CAUTION = (
 )
 
 
+def records(frame: pd.DataFrame) -> list[Any]:
+    """The rows of a frame, each with its columns as attributes."""
+    return list(frame.itertuples())
+
+
 def imports_answer(results: Iterable[Any]) -> str:
     """What became of each file, with the rows set aside and why."""
     results = list(results)
@@ -40,7 +45,10 @@ def imports_answer(results: Iterable[Any]) -> str:
     aside = [result.set_aside for result in results if result.set_aside is not None and len(result.set_aside)]
     if aside:
         reasons = pd.concat(aside).groupby("reason", sort=False)["source_file"].agg(["size", "nunique", "first"])
-        rows = [(number(row["size"]), number(row["nunique"]), row["first"], why) for why, row in reasons.iterrows()]
+        rows = [
+            (number(float(row["size"])), number(float(row["nunique"])), row["first"], why)
+            for why, row in reasons.iterrows()
+        ]
         parts.append("\nSet aside, and why")
         parts.append(table(("rows", "files", "first in", "reason"), rows, "rrll", 80))
     findings = [finding for result in results for finding in result.findings]
@@ -99,7 +107,7 @@ def history_answer(history: UnitCostHistory) -> str:
             _or_words(row.unit_cost_at_reference_span, 0, "$"),
             f"{row.source_file}:{row.source_row}",
         )
-        for row in frame.sort_values(["letting_date", "contract_id", "structure_id"]).itertuples()
+        for row in records(frame.sort_values(["letting_date", "contract_id", "structure_id"]))
     ]
     parts = [paragraph(_average(history)), table(head, rows, "llllrrrrrrrl", 30), "\n".join(history_notes(history))]
     if history.findings:
@@ -186,7 +194,7 @@ def _comparables(check: ProposalCheck) -> str:
             usd(row.comparable),
             percent(row.offer_ratio),
         )
-        for row in check.comparables.itertuples()
+        for row in records(check.comparables)
     ]
     head = (
         "contract",
@@ -210,7 +218,7 @@ def batches_answer(frame: pd.DataFrame) -> str:
     rows = [
         (row.batch_id, f"{row.imported_at:%Y-%m-%d %H:%M}", row.source_file, row.kind, row.layout,
          number(row.rows_read), number(row.rows_kept), number(row.rows_set_aside), number(row.contracts))
-        for row in frame.itertuples()
+        for row in records(frame)
     ]  # fmt: skip
     head = ("batch", "when, UTC", "file", "kind", "layout", "read", "kept", "set aside", "came in")
     return table(head, rows, "rllllrrrr")
@@ -237,7 +245,7 @@ def backtest_answer(result: Backtest, basis: str) -> str:
     rows = [
         (row.contract_id, day(row.letting_date), row.superstructure, usd(row.unit_cost), usd(row.p05), usd(row.p50),
          usd(row.p95), "inside" if row.inside else "OUTSIDE", _or_words(row.type_mean, 0, "$"))
-        for row in lettings.itertuples()
+        for row in records(lettings)
     ]  # fmt: skip
     head = ("contract", "let", "superstructure", "low bid", "1 in 20", "middle", "19 in 20", "", "type average")
     note = f"n = {result.n} · {basis} basis · $/sf as bid · each year predicted from the years before it"

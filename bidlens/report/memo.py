@@ -16,7 +16,7 @@ import pandas as pd
 from bidlens import quarters
 from bidlens.errors import BadValue
 from bidlens.findings import worst_first
-from bidlens.report.answers import CAUTION
+from bidlens.report.answers import CAUTION, records
 from bidlens.report.place_svg import place_svg
 from bidlens.report.terminal import MARKS
 from bidlens.report.workbook import write_workbook
@@ -143,7 +143,7 @@ def _comparables(check: ProposalCheck) -> str:
             usd(r.comparable),
             percent(r.offer_ratio),
         )
-        for r in check.comparables.itertuples()
+        for r in records(check.comparables)
     ]
     words = "".join(f"<th>{title}</th>" for title in ("contract", "let", "type"))
     numbers = "".join(f'<th class="n">{title}</th>' for title in ("as bid", "comparable", "offer is"))
