@@ -76,6 +76,7 @@ CONTRACT_ITEM = Table(
         Column("pay_unit", "VARCHAR", "Pay unit in the standard spelling (LS, EA, LF, SF, SY, CY, LB, TON, ...)."),
         Column("pay_unit_as_read", "VARCHAR", "Pay unit as the file writes it."),
         Column("quantity", _QUANTITY, "Bid quantity.", "pay units", True),
+        Column("alternate", "BOOLEAN", "Whether the line belongs to an alternate and not to the base bid."),
         Column(
             "work_category", "VARCHAR", "The part of the bridge this item pays for, or unclassified.", required=True
         ),

@@ -12,7 +12,7 @@ from bidlens.findings import Finding
 from bidlens.ingest import totals
 from bidlens.ingest.cells import whole
 from bidlens.ingest.layout import cell_words
-from bidlens.ingest.tabulation import Tabulation, is_alternate
+from bidlens.ingest.tabulation import Tabulation, is_alternate, without_place
 from bidlens.units import canonical_unit
 
 CENT = 1  # whole cents by which a printed amount may differ without a word
@@ -199,21 +199,16 @@ def _printed_totals(done: Tabulation) -> Iterator[Finding]:
 def _orders(done: Tabulation) -> Iterator[Finding]:
     ranked = done.bids.loc[done.bids["rank_corrected"].notna(), ["letting", "order", "as_read"]]
     given = ranked[ranked["order"].notna()]
-    if not len(given):
-        return
     in_order = given.sort_values(["letting", "order"], kind="stable")
     falls = (in_order["as_read"].diff() < 0) & (in_order["letting"].diff() == 0)
     for position in in_order[falls].drop_duplicates("letting").index:
         bid = done.bids.loc[position]
         text = f"contract {bid['contract_id']}: the file's order of bidders is not the order of their totals"
         yield _finding(done, bid, "order_not_by_total", "note", text, "Ranks here go by total.")
-    with_order = set(given["letting"])
-    for position in ranked[ranked["order"].isna() & ranked["letting"].isin(with_order)].index:
+    for position in done.bids.index[without_place(done.bids)]:
         bid = done.bids.loc[position]
-        text = (
-            f"{_of_bid(done, bid)} has no place in the file's order, the other bidders have; ranked here by its total"
-        )
-        yield _finding(done, bid, "order_missing", "check", text, "Look whether the bid was rejected or irregular.")
+        text = f"{_of_bid(done, bid)} has no place in the file's order, the other bidders have; taken as irregular"
+        yield _finding(done, bid, "order_missing", "check", text, "Look whether the bid was rejected.")
 
 
 def _competition(done: Tabulation) -> Iterator[Finding]:

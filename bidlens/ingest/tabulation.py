@@ -240,15 +240,23 @@ def _names_alternate(schedule: str) -> bool:
 
 
 def _statuses(bids: pd.DataFrame) -> pd.Series:
-    """responsive unless the file says otherwise, a unit price is left blank, or an item is marked as not bid."""
+    """responsive unless the file says otherwise, a unit price is left blank, or an item is marked as not bid.
+
+    A bid without a place, where the agency gave the letting's other bids theirs, was not counted by it: irregular.
+    """
     words = cell_words()
     status = pd.Series("responsive", index=bids.index)
-    status = status.where((bids["blanks"] == 0) & (bids["no_bids"] == 0), "irregular")
+    status = status.where((bids["blanks"] == 0) & (bids["no_bids"] == 0) & ~without_place(bids), "irregular")
     told = bids["bid_status"].cat
     for word in ("irregular", "rejected", "withdrawn"):
         said = np.array([words.says(word, text) for text in told.categories], dtype=bool)
         status = status.where(~said[told.codes], word) if said.any() else status
     return status
+
+
+def without_place(bids: pd.DataFrame) -> pd.Series:
+    """Bids that the file's order of bidders leaves out, of lettings in which it places others."""
+    return bids["order"].isna() & (bids.groupby("letting")["order"].transform("count") > 0)
 
 
 def _printed_totals(stated: pd.Series, bid: np.ndarray, bids: pd.DataFrame, priced: PricedRows) -> pd.Series:
@@ -327,13 +335,15 @@ def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
         line=items["line"].array.take(rows["item"].to_numpy()),
     )
     estimate = rows["is_estimate"].to_numpy()
+    alternate = np.zeros(len(items), dtype=bool)
+    alternate[rows["item"].to_numpy()] = is_alternate(rows)
     once = estimate & ~rows["item"].where(rows["is_estimate"]).duplicated().to_numpy()
     found = {
         "contract": done.lettings[[*LETTING, "agency", "work", "status", *source]].rename(
             columns={"work": "description"}
         ),
         "contract_item": items[[*LETTING, "schedule", "line", "item_code", "description", "quantity", *source]].assign(
-            pay_unit=units.array, pay_unit_as_read=items["pay_unit"]
+            pay_unit=units.array, pay_unit_as_read=items["pay_unit"], alternate=alternate
         ),
         "bid": bids[[*LETTING, "bidder", "status", "rank_as_read", "rank_corrected", *source]].assign(
             total_as_read=totals.column(totals.money(bids["as_read"].to_numpy(), np.zeros(len(bids), dtype=bool))),

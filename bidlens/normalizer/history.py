@@ -36,7 +36,8 @@ _LEFT_OUT_COLUMNS = dict.fromkeys(linking.LEFT_OUT_COLUMNS, _TEXT)
 _ITEM_COLUMNS = {
     "contract_id": _TEXT, "letting_date": _DATE, "schedule": _TEXT, "line": _TEXT, "item_code": _TEXT,
     "description": _TEXT, "pay_unit": _TEXT, "quantity": _NUMBER, "unit_price": _NUMBER, "extension": _NUMBER,
-    "work_category": _TEXT, "category_rule": _TEXT, "source_file": _TEXT, "source_sheet": _TEXT, "source_row": _ROW,
+    "work_category": _TEXT, "category_rule": _TEXT, "alternate": "boolean", "source_file": _TEXT,
+    "source_sheet": _TEXT, "source_row": _ROW,
 }  # fmt: skip
 _LETTING_COLUMNS = {
     "contract_id": _TEXT, "letting_date": _DATE, "status": _TEXT, "bidders": _NUMBER, "low_bidder": _TEXT,
@@ -148,7 +149,8 @@ def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, 
     with_contract = structures[structures["contract_id"].fillna("") != ""]
     with_contract = with_contract.assign(schedule=with_contract["schedule"].fillna("")).reset_index(drop=True)
     of_these = items[items["contract_id"].isin(with_contract["contract_id"])]
-    counted = costs.cost_lines(of_these.assign(schedule=of_these["schedule"].fillna("")))
+    base = linking.without_alternates(of_these.assign(schedule=of_these["schedule"].fillna("")), with_contract)
+    counted = costs.cost_lines(base.frame)
     let = linking.link_lettings(with_contract, lettings)
     scheduled = linking.link_schedules(let.frame, counted.items, whole_contract=basis.whole_contract)
     shared = linking.share_by_area(scheduled.frame)
@@ -160,7 +162,7 @@ def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, 
         one_each.merge(smallest_share, on=STRUCTURE, how="left", validate="1:1"),
         lines.items,
         pd.concat([let.left_out, scheduled.left_out, shared.left_out], ignore_index=True),
-        [*counted.findings, *let.findings, *shared.findings, *lines.findings],
+        [*base.findings, *counted.findings, *let.findings, *shared.findings, *lines.findings],
     )
 
 

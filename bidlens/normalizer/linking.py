@@ -95,6 +95,30 @@ def link_lettings(structures: pd.DataFrame, lettings: pd.DataFrame) -> Step:
     return Step(kept, left_out_rows(linked, reason), findings)
 
 
+def without_alternates(items: pd.DataFrame, structures: pd.DataFrame) -> Step:
+    """The lines of the base bid, and of the alternates that a structure names as what paid for it.
+
+    items : SCHEDULE columns, extension and alternate (missing: not one). structures : SCHEDULE columns.
+    Nothing is left out but lines; a Finding tells the dollars of each letting's alternates that were not taken.
+    """
+    named = pd.MultiIndex.from_frame(structures[["contract_id", "schedule"]])
+    is_named = pd.MultiIndex.from_frame(items[["contract_id", "schedule"]]).isin(named)
+    dropped = items["alternate"].fillna(False).astype(bool) & ~is_named
+    sums = items[dropped].groupby(SCHEDULE)["extension"].sum().reset_index()
+    findings = [
+        Finding(
+            "alternate_left_out",
+            "note",
+            f"Contract {row['contract_id']}: {wording.usd(row['extension'])} of the alternate “{row['schedule']}” is "
+            "in no cost.",
+            "If it was awarded, name it as the schedule in the structure list.",
+            contract_id=row["contract_id"],
+        )
+        for row in sums.to_dict("records")
+    ]
+    return Step(items[~dropped], left_out_rows(structures, _no_reason(structures)), findings)
+
+
 def link_schedules(structures: pd.DataFrame, items: pd.DataFrame, *, whole_contract: bool) -> Step:
     """Give each structure the schedules that pay for it: one row per structure and schedule.
 

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from bidlens.normalizer import UnitCostHistory, unit_cost_history
+from bidlens.normalizer import UnitCostHistory, linking, unit_cost_history
 from bidlens.reference import CostIndex
 from tests.normalizer.conftest import BidTab, Rows
 
@@ -138,3 +138,21 @@ def test_a_whole_contract_counts_every_schedule_for_every_structure(
     both = structures({"schedule": "A"}, {"structure_id": "K-2", "schedule": "A"})
     history = _history(tab, lettings(), both, index, basis="contract")
     assert history.frame["basis_usd"].tolist() == pytest.approx([135_000, 135_000])
+
+
+def test_an_alternate_is_in_no_cost_unless_a_structure_names_it():
+    items = pd.DataFrame(
+        {
+            "contract_id": ["C-1"] * 3,
+            "letting_date": pd.Timestamp("2024-03-12"),
+            "schedule": ["", "ALT 1", "ALT 2"],
+            "extension": [100.0, 40.0, 50.0],
+            "alternate": [False, True, True],
+        }
+    )
+    bridges = pd.DataFrame({"contract_id": ["C-1"], "structure_id": ["K-1"], "schedule": [""]})
+    left = linking.without_alternates(items, bridges)
+    assert left.frame["schedule"].tolist() == [""]
+    assert [finding.code for finding in left.findings] == ["alternate_left_out"] * 2
+    awarded = linking.without_alternates(items, bridges.assign(schedule="ALT 2"))
+    assert awarded.frame["schedule"].tolist() == ["", "ALT 2"]

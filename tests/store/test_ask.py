@@ -96,7 +96,8 @@ def test_low_bid_items_carry_the_item_the_price_and_the_road_home(store: Store) 
     assert first == {
         "contract_id": "C-1", "letting_date": pd.Timestamp(LETTING), "schedule": "", "line": "1", "item_code": "0501",
         "description": "Steel beam, furnished and set", "pay_unit": "EA", "quantity": 10.0, "unit_price": 100.0,
-        "extension": 1000.0, "work_category": "beams", "category_rule": "words: beam", "source_file": "tab.csv",
+        "extension": 1000.0, "work_category": "beams", "category_rule": "words: beam", "alternate": False,
+            "source_file": "tab.csv",
         "source_sheet": first["source_sheet"], "source_row": 2, "low_bidder": "Harrier Bridge",
     }  # fmt: skip
     assert (second["source_row"], second["extension"]) == (3, 4100.0)

@@ -1,14 +1,14 @@
 -- One row per line of the low responsive bidder, of every letting whose bids were not all rejected; USD.
 -- A line left blank has no unit price and no extension.
 -- columns: contract_id, letting_date, schedule, line, item_code, description, pay_unit, quantity, unit_price, extension,
---          work_category, category_rule, source_file, source_sheet, source_row, low_bidder
+--          work_category, category_rule, alternate, source_file, source_sheet, source_row, low_bidder
 -- parameters: none
 SELECT
     contract_id, letting_date, schedule, line,
     item.item_code, item.description, item.pay_unit, item.quantity::DOUBLE AS quantity,
     price.unit_price::DOUBLE AS unit_price,
     price.extension::DOUBLE AS extension,
-    item.work_category, item.category_rule,
+    item.work_category, item.category_rule, coalesce(item.alternate, false) AS alternate,
     price.source_file, price.source_sheet, price.source_row,
     low_bid.low_bidder
 FROM contract
