@@ -42,7 +42,9 @@ def by_hand(path, contract, bidder, rank, price, quantity):
     frame = frame.assign(cents=(money[price] * money[quantity] * 100 + 1e-6).round())
     offered = frame[~(frame[rank].astype(float) == 0)]
     totals = offered.groupby([contract, bidder])["cents"].sum() / 100
-    return totals.groupby(level=0).agg(["size", "min"]), totals
+    placed = offered.groupby([contract, bidder])[rank].count() > 0  # a bid the agency gave no place is not its low bid
+    counts = totals.groupby(level=0).size()
+    return pd.DataFrame({"size": counts, "min": totals[placed].groupby(level=0).min()}), totals[placed]
 
 
 def compare(path, **columns):
