@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
-from pandas.api.types import union_categoricals
 
 from bidlens.batch import Batch, no_rows_set_aside
 from bidlens.errors import UnreadableFile
@@ -14,7 +13,7 @@ from bidlens.ingest.doubts import look_over
 from bidlens.ingest.grid import Grid, is_blank
 from bidlens.ingest.headers import Header
 from bidlens.ingest.layout import Layout, fit
-from bidlens.ingest.priced import PricedRows, set_aside
+from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.tabulation import tables, tabulate
 
 Fitted = tuple[Grid, Layout, Header]
@@ -74,15 +73,6 @@ def _read_long(fitted: list[Fitted]) -> tuple[PricedRows, pd.DataFrame]:
         PricedRows(frame, all(rows.has_line for rows in priced), sum(rows.rows_kept for rows in priced)),
         pd.concat([aside for _, aside in read_sheets], ignore_index=True),
     )
-
-
-def join(frames: list[pd.DataFrame]) -> pd.DataFrame:
-    """Frames of priced rows one below the other, their text columns still categories."""
-    if len(frames) == 1:
-        return frames[0]
-    joined = pd.concat([frame.select_dtypes(exclude="category") for frame in frames], ignore_index=True)
-    texts = frames[0].select_dtypes("category").columns
-    return joined.assign(**{name: union_categoricals([frame[name] for frame in frames]) for name in texts})
 
 
 def _whole_sheet(grid: Grid) -> pd.DataFrame:

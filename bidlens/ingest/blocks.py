@@ -59,7 +59,12 @@ def _refuse_unclear(grid: Grid, header: Header, blocks: list[BidderBlock]) -> No
 
 def _name(grid: Grid, header: Header, price: int, amount: int | None) -> str:
     merged = _in_merged_block(grid, header.row, price)
-    return merged or _above(grid, header, price, amount) or _in_heading(header, price)
+    return (
+        merged
+        or _above(grid, header, price, amount)
+        or _in_heading(header, price)
+        or _below(grid, header, price, amount)
+    )
 
 
 def _in_merged_block(grid: Grid, header_row: int, column: int) -> str:
@@ -84,6 +89,17 @@ def _above(grid: Grid, header: Header, price: int, amount: int | None) -> str:
         texts = [text for cell in here if _is_name(text := cells.text(cell))]
         found = texts[0] if texts else found
     return found
+
+
+def _below(grid: Grid, header: Header, price: int, amount: int | None) -> str:
+    """The name in the row right below the headings, such as one that opens a schedule, where no item stands in it."""
+    quantity = header.column("quantity")
+    row = grid.rows[header.row + 1] if header.row + 1 < len(grid.rows) else []
+    if quantity is None or len(row) < len(header.names) or cells.text(row[quantity]):
+        return ""
+    return next(
+        (text for column in (price, amount) if column is not None and _is_name(text := cells.text(row[column]))), ""
+    )
 
 
 def _in_heading(header: Header, price: int) -> str:

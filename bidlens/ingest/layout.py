@@ -14,6 +14,7 @@ from pathlib import Path
 
 from bidlens.ingest.grid import Grid
 from bidlens.ingest.headers import FieldStems, Header, load_stems, match_headings, tidy, words_of
+from bidlens.ingest.unnamed import name_unnamed
 
 _FOLDER = Path(__file__).parent / "layouts"
 #: Order in which layouts are tried: the one that asks for most first.
@@ -95,11 +96,14 @@ def fit(grid: Grid, within: int = 60) -> tuple[Layout, Header] | None:
     for index, row in enumerate(grid.rows[:within]):
         if sum(isinstance(cell, str) and bool(cell) for cell in row) < _FEWEST_HEADINGS:
             continue
-        columns = match_headings(row, fields())
+        header = Header(index, match_headings(row, fields()), tuple(tidy(cell) for cell in row))
+        if len(header.columns) >= _ENOUGH_TO_FILL_IN and "" in header.names:
+            header = name_unnamed(grid, header, cell_words().is_estimate)
         for layout in layouts():
-            if columns.keys() >= set(layout.required):
-                return layout, Header(index, columns, tuple(tidy(cell) for cell in row))
+            if header.columns.keys() >= set(layout.required):
+                return layout, header
     return None
 
 
 _FEWEST_HEADINGS = 3
+_ENOUGH_TO_FILL_IN = 5  # headings known for certain before a blank one is filled in

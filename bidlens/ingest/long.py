@@ -17,7 +17,7 @@ from bidlens.ingest.cells import Coded, RowPlaces
 from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import Header, contains, words_of
 from bidlens.ingest.layout import Layout, cell_words
-from bidlens.ingest.priced import PricedRows, set_aside
+from bidlens.ingest.priced import PricedRows, join, set_aside
 
 _ZEROS = frozenset({"", "0", "0.0", "0.00", "$0.00"})
 _NUMERIC = ("quantity", "unit_price", "amount", "order", "bid_total")
@@ -76,7 +76,7 @@ def read(grid: Grid, layout: Layout, header: Header) -> tuple[PricedRows, pd.Dat
     aside = {index: "above the headings" for index in range(header.row) if any(map(cells.text, grid.rows[index]))}
     aside |= reasons
     frame = _frame(items, layout)
-    frame = frame.assign(tail=_tails(frame, sheet, tails))
+    frame = _with_estimate_column(frame.assign(tail=_tails(frame, sheet, tails)), items)
     order = sorted(aside)
     return PricedRows(frame, "line" in items.columns, len(items.rows) + 1), set_aside(
         grid, order, [aside[index] for index in order]
@@ -256,6 +256,27 @@ def _letting_dates(sheet: _Sheet, layout: Layout) -> pa.Array:
         )
     day: dt.date = above.letting_date(sheet.grid, sheet.header.row, layout)
     return pa.array(np.full(len(sheet.rows), np.datetime64(day, "D")), type=pa.date32())
+
+
+def _with_estimate_column(frame: pd.DataFrame, sheet: _Sheet) -> pd.DataFrame:
+    """The estimate as rows of its own, where it stands in a column beside the bidders' prices.
+
+    It repeats on the row of every bidder of a contract; it is taken from those of the first.
+    """
+    if "estimate_price" not in sheet.columns or frame["is_estimate"].any():
+        return frame
+    contract = frame["contract_id"].cat.codes
+    of_first = (frame["bidder"].cat.codes == frame["bidder"].cat.codes.groupby(contract).transform("first")).to_numpy()
+    prices = sheet.numbers("estimate_price", 5, "a unit price", cells.NO_BID)
+    estimate = frame[of_first].assign(
+        bidder=_constant(sheet.header.name_of("estimate_price"), int(of_first.sum())),
+        unit_price=_decimals(prices.filter(pa.array(of_first))),
+        extension_as_read=_decimals(pa.nulls(int(of_first.sum()), pa.decimal128(18, 2))),
+        is_estimate=True,
+        order=np.nan,
+        no_bid=False,
+    )
+    return join([estimate, frame])
 
 
 def _tails(frame: pd.DataFrame, sheet: _Sheet, tails: list[int]) -> pd.Categorical:

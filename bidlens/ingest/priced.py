@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
+from pandas.api.types import union_categoricals
 
 from bidlens.batch import SET_ASIDE_COLUMNS
 from bidlens.findings import Finding
@@ -34,6 +35,15 @@ class PricedRows:
     rows_kept: int
     printed_totals: dict[tuple[str, str, str], int | None] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+
+
+def join(frames: list[pd.DataFrame]) -> pd.DataFrame:
+    """Frames of priced rows one below the other, their text columns still categories."""
+    if len(frames) == 1:
+        return frames[0]
+    joined = pd.concat([frame.select_dtypes(exclude="category") for frame in frames], ignore_index=True)
+    texts = frames[0].select_dtypes("category").columns
+    return joined.assign(**{name: union_categoricals([frame[name] for frame in frames]) for name in texts})
 
 
 def set_aside(grid: Grid, indexes: list[int] | np.ndarray, reasons: list[str]) -> pd.DataFrame:

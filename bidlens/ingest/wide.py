@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 import pyarrow as pa
-from pandas.api.types import union_categoricals
 
 from bidlens.errors import BadValue
 from bidlens.findings import Finding
@@ -23,7 +22,7 @@ from bidlens.ingest.cells import RowPlaces, whole
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, match_headings
 from bidlens.ingest.layout import Layout, cell_words, fields
-from bidlens.ingest.priced import TEXT_COLUMNS, PricedRows, set_aside
+from bidlens.ingest.priced import PricedRows, join, set_aside
 
 _NAMED_SCHEDULE = re.compile(
     r"(?:(?:additive|deductive)\s+)?(?:schedule|section|part|alternate|alt\.?)\s+#?[\w-]+|base bid", re.I
@@ -88,7 +87,7 @@ def read(fitted: list[tuple[Grid, Layout, Header]], visible: list[Grid]) -> tupl
     used = [segment.grid for segment in segments]
     sheets = [grid for grid in visible if any(grid is other for other in used)]
     kept = sum(len(segment.items) for segment in segments) + len(sheets)
-    priced = PricedRows(_join(frames), has_line, kept, printed, _notes(visible, segments))
+    priced = PricedRows(join(frames), has_line, kept, printed, _notes(visible, segments))
     aside = pd.concat([_aside(grid, segments) for grid in sheets], ignore_index=True)
     return priced, aside, sheets
 
@@ -136,16 +135,14 @@ def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end:
             continue
         description, quantity = segment.text(index, "description"), segment.text(index, "quantity")
         words = " ".join(cells.text(cell) for cell in row if isinstance(cell, str) and cells.text(cell))
-        has_price = any(
-            _shown(row[block.price]) or (block.amount is not None and _shown(row[block.amount])) for block in blocks
-        )
+        facts = " ".join(filter(None, map(cells.text, row[: blocks[0].price])))
         if description and quantity and not (cell_words().says("total_row", description) and not segment.line(index)):
             segment.items.append(index)
             segment.schedules.append(schedule)
         elif cell_words().says("total_row", words):
             segment.total_rows.append(index)
             segment.reasons[index] = "a total, used as a check only"
-        elif has_price:
+        elif any(_is_price(row, block) for block in blocks):
             missing = "item and no quantity" if not description else "quantity"
             raise BadValue(
                 f"prices stand in this row beside no {missing}",
@@ -153,8 +150,8 @@ def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end:
                 do="Fill in the item and its quantity (open and save the workbook if formulas give them), "
                 "then import again; nothing was imported from this file.",
             )
-        elif cell_words().says("section_row", words):
-            schedule = words
+        elif cell_words().says("section_row", facts):
+            schedule = facts
             segment.reasons[index] = "a section heading, not an item"
         else:
             segment.reasons[index] = _other_reason(segment, index, description)
@@ -167,6 +164,12 @@ def _other_reason(segment: _Segment, index: int, description: str) -> str:
         segment.tails[index - 1] = description
         return "continuation of the description above"
     return "text that stands alone, without quantity and price"
+
+
+def _is_price(row: list[Cell], block: BidderBlock) -> bool:
+    """Whether a bidder's cells hold a price, or something meant as one; its name, and a 0, are none."""
+    shown = [cells.text(row[column]) for column in (block.price, block.amount) if column is not None]
+    return any(text not in ("", "0", block.name) and any(map(str.isdigit, text)) for text in shown)
 
 
 def _shown(cell: object) -> bool:
@@ -313,11 +316,6 @@ def _refuse_negative(quantity: pa.Array, places: RowPlaces) -> None:
             where=places[int(negative[0])],
             do="Correct the quantity and import again; nothing was imported from this file.",
         )
-
-
-def _join(frames: list[pd.DataFrame]) -> pd.DataFrame:
-    joined = pd.concat([frame.drop(columns=list(TEXT_COLUMNS)) for frame in frames], ignore_index=True)
-    return joined.assign(**{name: union_categoricals([frame[name] for frame in frames]) for name in TEXT_COLUMNS})
 
 
 # --- totals and notes ---------------------------------------------------------------------------------------------

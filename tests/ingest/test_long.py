@@ -225,3 +225,44 @@ def test_a_row_of_one_item_only_with_item_code_is_enough(write_csv):
 
 def test_item_helper_keeps_the_order_of_the_headings():
     assert len(item("1", "d", "EA", 1, HERON, 1, 1, 1)) == len(LONG_HEAD)
+
+
+def test_the_estimate_in_a_column_beside_the_prices_becomes_the_estimate(write_csv):
+    head = [
+        "Contract",
+        "Letting",
+        "Line",
+        "Description",
+        "Qty",
+        "Unit",
+        "Bidder",
+        "Unit price",
+        "Engineer's Estimate Unit Price",
+    ]
+    rows = [
+        ["7", "4/8/2031", "1", "Deck", "88", "CY", who, price, "850"] for who, price in ((HERON, "900"), (WREN, "870"))
+    ]
+    batch = read_file(write_csv("t.csv", [head, *rows]))
+    conform_all(batch)
+    assert batch.tables["estimate_price"]["unit_price"].tolist() == [Decimal("850.00000")]
+    assert len(batch.tables["bid_price"]) == 2
+    assert (batch.rows_read, batch.rows_kept) == (3, 3)
+
+
+@pytest.mark.parametrize("lost", ["Unit Price", "Bidder", "Description", "Quantity"])
+def test_a_lost_heading_is_filled_in_where_the_cells_leave_no_doubt(write_csv, long_rows, lost):
+    whole = read_file(write_csv("2031-04-08.csv", long_rows))
+    long_rows[0] = ["" if heading == lost else heading for heading in LONG_HEAD]
+    batch = read_file(write_csv("2031-04-08.csv", long_rows))
+    assert batch.tables["bid"].to_dict() == whole.tables["bid"].to_dict()
+
+
+def test_a_blank_column_without_a_heading_is_no_trouble(write_csv, long_rows):
+    spaced = [[*row[:7], "", *row[7:]] for row in long_rows]
+    assert len(read_file(write_csv("2031-04-08.csv", spaced)).tables["bid_price"]) == 4
+
+
+def test_debris_with_noughts_in_the_other_cells_is_no_item(write_csv, long_rows):
+    long_rows.insert(3, ["0", "0", "0", "of 91000)", "0", "0", "0", "0", "0", "0"])
+    batch = read_file(write_csv("2031-04-08.csv", long_rows))
+    assert batch.set_aside["reason"].tolist() == ["continuation of the description above"]

@@ -167,3 +167,14 @@ def test_section_headings_name_the_schedule_of_the_items_below(write_xlsx):
     sheet = [*rows[:6], *items, rows[-1]]
     batch = read_file(write_xlsx("tab.xlsx", {"T": sheet}, merged={"T": blocks(3)}))
     assert batch.tables["contract_item"]["schedule"].tolist() == ["Schedule A - Bridge"] * 2 + ["Schedule B - Road"]
+
+
+def test_bidders_named_in_the_row_that_opens_a_schedule(write_csv):
+    rows = [
+        [*HEAD[:4], *HEAD[4:8]],
+        ["SCHEDULE A - BRIDGE", "", "", "", HERON, "", WREN, ""],
+        *[row[:8] for row in ITEMS],
+    ]
+    batch = read_file(write_csv("91-004 2031-03-14.csv", rows))
+    assert sorted(batch.tables["bid"]["bidder"]) == [HERON, WREN]
+    assert set(batch.tables["contract_item"]["schedule"]) == {"SCHEDULE A - BRIDGE"}
