@@ -48,19 +48,19 @@ class Store:
 
     @contextlib.contextmanager
     def open(
-        self, write: bool = False, timeout: float = SECONDS_TO_WAIT, *, create: bool = False
+        self, write: bool = False, timeout: float | None = None, *, create: bool = False
     ) -> Iterator[duckdb.DuckDBPyConnection]:
         """A cursor for one piece of work; the file is let go when the last user leaves.
 
         write : for writing, alone.
-        timeout : seconds to wait for other threads and other processes.
+        timeout : seconds to wait for other threads and other processes; SECONDS_TO_WAIT when None.
         create : take a file that is missing, or of an earlier version, as it is; for `create_or_upgrade`.
 
         Raises NotOnRecord when there is no record yet, StoreError when the file is busy, not a cost record,
         from a newer version, or cannot be read or written. No error of DuckDB's own comes out of it.
         """
         with in_plain_words(self.path):
-            cursor = self._enter(write, timeout, create)
+            cursor = self._enter(write, SECONDS_TO_WAIT if timeout is None else timeout, create)
             try:
                 yield cursor
             finally:
