@@ -9,6 +9,9 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
+import pickle
+import subprocess
+import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeAlias
@@ -18,11 +21,14 @@ import python_calamine as calamine
 from bidlens.errors import Place, UnreadableFile
 from bidlens.findings import Finding
 from bidlens.ingest import guard
+from bidlens.ingest.old_workbook import sheets_of
 
 Cell: TypeAlias = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
 Block: TypeAlias = tuple[tuple[int, int], tuple[int, int]]  # first and last (row, column) of merged cells, from 0
 
 DELIMITERS = (",", ";", "\t")
+OLD_WORKBOOK_SECONDS = 120
+_OPENER = Path(__file__).with_name("old_workbook.py")
 _WORKBOOKS = {".xlsx", ".xlsm"}
 _OLD_WORKBOOKS = {".xls"}
 _TEXTS = {".csv", ".txt", ".tsv", ".tab"}
@@ -70,16 +76,13 @@ def read_grids(path: str | Path, name: str | None = None) -> list[Grid]:
     _check_content(start, ending, shown)
     if ending in _TEXTS:
         return [_read_text(path, shown)]
-    findings: list[Finding] = []
     if ending in _OLD_WORKBOOKS:
         guard.check_old_workbook(path, shown)
-    else:
-        without_value = guard.check_workbook(path, shown)
-        if without_value:
-            findings.append(_formula_note(shown, without_value))
+        return _read_old_workbook(path, shown)
+    without_value = guard.check_workbook(path, shown)
     grids = _read_workbook(path, shown)
-    if grids:
-        grids[0].findings += findings
+    if without_value:
+        grids[0].findings.append(_formula_note(shown, without_value))
     return grids
 
 
@@ -209,31 +212,43 @@ def _formula_note(name: str, count: int) -> Finding:
 
 
 def _read_workbook(path: Path, name: str) -> list[Grid]:
+    """Every worksheet of an .xlsx that the guard has let through."""
     try:
-        book = calamine.CalamineWorkbook.from_path(str(path))
-        return [
-            _read_sheet(book, meta, name)
-            for meta in book.sheets_metadata
-            if meta.typ == calamine.SheetTypeEnum.WorkSheet
-        ]
+        sheets = sheets_of(path)
     except calamine.PasswordError as error:
-        raise UnreadableFile(
-            "the workbook is protected by a password", where=name, do="Save a copy without the password."
-        ) from error
+        raise _protected(name) from error
     except (calamine.CalamineError, OSError, ValueError) as error:
-        raise UnreadableFile(
-            f"the workbook cannot be opened ({error})",
-            where=name,
-            do="Open it in a spreadsheet program and save it again.",
-        ) from error
+        raise _broken(name, str(error)) from error
+    return _grids(sheets, name)
 
 
-def _read_sheet(book: calamine.CalamineWorkbook, meta: calamine.SheetMetadata, name: str) -> Grid:
-    sheet = book.get_sheet_by_name(meta.name)
-    return Grid(
-        file=name,
-        sheet=meta.name,
-        rows=sheet.to_python(skip_empty_area=False),
-        hidden=meta.visible != calamine.SheetVisibleEnum.Visible,
-        merged=list(sheet.merged_cell_ranges or []),
+def _read_old_workbook(path: Path, name: str) -> list[Grid]:
+    """Every worksheet of an .xls, opened in a process of its own.
+
+    That format cannot be looked through beforehand, and a damaged file can end the process that opens it.
+    """
+    command = [sys.executable, "-I", str(_OPENER), str(path.resolve())]
+    try:
+        opened = subprocess.run(command, capture_output=True, check=False, timeout=OLD_WORKBOOK_SECONDS)
+    except subprocess.TimeoutExpired as error:
+        raise _broken(name, f"it was not open after {OLD_WORKBOOK_SECONDS} seconds") from error
+    if opened.returncode != 0:
+        said = opened.stderr.decode("utf-8", "replace").strip().splitlines()
+        raise _protected(name) if said and "assword" in said[-1] else _broken(name, "it is damaged")
+    return _grids(pickle.loads(opened.stdout), name)  # written by ourselves a moment ago
+
+
+def _grids(sheets: list[tuple[str, bool, list[Block], list[list[Cell]]]], name: str) -> list[Grid]:
+    if not sheets:
+        raise _broken(name, "it holds no sheet")
+    return [Grid(name, title, rows, hidden, merged) for title, hidden, merged, rows in sheets]
+
+
+def _protected(name: str) -> UnreadableFile:
+    return UnreadableFile("the workbook is protected by a password", where=name, do="Save a copy without it.")
+
+
+def _broken(name: str, why: str) -> UnreadableFile:
+    return UnreadableFile(
+        f"the workbook cannot be opened ({why})", where=name, do="Open it in a spreadsheet program and save it again."
     )

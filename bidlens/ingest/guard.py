@@ -21,9 +21,12 @@ MAX_UNPACK_RATIO = 200
 RATIO_MATTERS_FROM = 2**20
 MAX_CELLS = 20_000_000
 
-# An `r` attribute beyond column Z or row 99,999. Begins with one letter on purpose: that keeps the search quick.
-_FAR = re.compile(rb"r\s*=\s*[\"'](?:[A-Za-z]{2,7}[0-9]|[A-Za-z]?[0-9]{6})")
-_CELL = re.compile(rb"<(?:\w+:)?c\s[^>]*?\br\s*=\s*[\"']([A-Za-z]{1,7})([0-9]{1,10})[\"']")
+# An `r` attribute other than a row up to 99,999, or a cell up to there and column Z. Begins with one letter on
+# purpose: that keeps the search quick. Attributes that only end in r are told apart by what stands before.
+_UNUSUAL = re.compile(rb"r\s*=\s*[\"'](?![A-Za-z]?[0-9]{1,5}[\"'])")
+_PLACE = re.compile(rb"(?<=\s)r\s*=\s*[\"']([^\"']*)[\"']")
+_CELL_OR_ROW = re.compile(rb"([A-Za-z]{1,3})?([0-9]{1,7})")
+_CLAIM = re.compile(rb"[cC]ount\s*=\s*[\"']\s*([0-9]+)")
 _NO_VALUE = re.compile(rb"<f(?:\s[^>]*)?(?:/>|>[^<]*</f>)\s*(?:</c>|<v\s*/>|<v></v>)")
 _ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*?\br\s*=\s*[\"']([0-9]{1,10})[\"']")
 
@@ -82,6 +85,7 @@ def check_workbook(path: Path, name: str) -> int:
             _check_sizes(parts, name)
             for part in parts:
                 content = _unpack(raw, part, name)
+                _check_claims(content, name, part.filename)
                 if "worksheets/" in part.filename.lower() and part.filename.lower().endswith(".xml"):
                     _check_reach(content, name, part.filename)
                     without_value += len(_NO_VALUE.findall(content)) if b"<f" in content else 0
@@ -140,19 +144,38 @@ def _unpack(raw: BinaryIO, part: zipfile.ZipInfo, name: str) -> bytes:
     return content
 
 
+def _check_claims(content: bytes, name: str, part: str) -> None:
+    """Refuse a part that claims to hold more entries than are ever read: a reader sets room aside for what is claimed.
+
+    Such claims stand before and behind the rows of a sheet, never among them, so the rows are passed over.
+    """
+    first, last = content.find(b"sheetData"), content.rfind(b"sheetData")
+    around = content if first < 0 else content[:first] + content[last:]
+    claimed = max((int(number) for number in _CLAIM.findall(around)), default=0)
+    if claimed > MAX_CELLS:
+        raise UnreadableFile(
+            f"{part.rsplit('/', 1)[-1]} claims to hold {claimed:,} entries in {len(content):,} bytes; "
+            "the workbook is not opened",
+            where=name,
+            do="Open it in a spreadsheet program and save it again.",
+        )
+
+
 def _check_reach(sheet: bytes, name: str, part: str) -> None:
     """Refuse a sheet whose cells, counted from A1 to the farthest row and column, are more than `MAX_CELLS`.
 
     Nearly every sheet stays within 26 columns and 99,999 rows, which one quick look shows.
     """
-    if not _FAR.search(sheet):
+    if not any(sheet[match.start() - 1] <= ord(" ") for match in _UNUSUAL.finditer(sheet)):
         return
-    last_row = last_column = 0
-    for match in _CELL.finditer(sheet):
-        last_column = max(last_column, _column_number(match[1]))
+    last_row = last_column = 1
+    for place in set(_PLACE.findall(sheet)):
+        match = _CELL_OR_ROW.fullmatch(place)
+        if match is None:
+            raise zipfile.BadZipFile(part)  # no spreadsheet program writes such a place
+        last_column = max(last_column, _column_number(match[1] or b"A"))
         last_row = max(last_row, int(match[2]))
-    last_row = max([last_row, *(int(row) for row in _ROW.findall(sheet))])
-    if last_row * max(last_column, 1) > MAX_CELLS:
+    if last_row * last_column > MAX_CELLS:
         raise UnreadableFile(
             f"a cell stands at row {last_row:,}, column {last_column:,} in {part.rsplit('/', 1)[-1]}, far outside any "
             "bid tab; the workbook is not opened",

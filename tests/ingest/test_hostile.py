@@ -217,3 +217,27 @@ def test_the_shown_name_stands_for_a_temporary_copy(write_csv, long_rows):
     batch = read_file(path, name="2031-04-08.csv")
     assert batch.source_file == "2031-04-08.csv"
     assert set(batch.tables["bid_price"]["source_file"]) == {"2031-04-08.csv"}
+
+
+@pytest.mark.parametrize(
+    ("part", "old", "new"),
+    [
+        ("xl/sharedStrings.xml", b'uniqueCount="', b'uniqueCount="4000000000'),
+        (SHEET, b'<c r="A2"', b'<c r="AAAAAAAA2"'),
+        (SHEET, b'<c r="A2"', b'<c r="A99999999999"'),
+        (SHEET, b'<c r="A2"', b'<c r="A0"'),
+        (SHEET, b'<row r="2"', b'<row r="4294967295"'),
+    ],
+)
+def test_claims_that_make_a_reader_set_aside_all_memory(workbook, part, old, new):
+    with zipfile.ZipFile(workbook) as archive:
+        content = archive.read(part)
+    assert old in content
+    refused(with_part(workbook, "claims.xlsx", part, content.replace(old, new, 1)), "opened|damaged|far outside")
+
+
+def test_a_damaged_old_workbook_is_refused_and_ends_no_process(tmp_path):
+    """The beginning of an .xls, then noise: opened in a process of its own, which may die of it."""
+    noise = random.Random(20310408).randbytes(20_000)
+    (path := tmp_path / "tab.xls").write_bytes(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + noise)
+    refused(path, "cannot be opened")
