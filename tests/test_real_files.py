@@ -63,10 +63,15 @@ def counted():
         raw = pd.read_excel(file, engine="calamine", dtype=str)
         rows = raw.iloc[:, [1, 4, 7, -2, -1]]
         rows.columns = ["contract_id", "description", "bidder", "usd", "rank"]
-        frames.append(rows.dropna().assign(letting_date=pd.Timestamp(file.stem)))
+        rows = rows.dropna(subset=["contract_id", "bidder", "usd"])
+        frames.append(rows.assign(letting_date=pd.Timestamp(file.stem), rank=pd.to_numeric(rows["rank"])))
     rows = pd.concat(frames, ignore_index=True)
+    # A bid the agency gave no place is not counted, unless nobody has the first place: then it was lost on the way.
+    first = rows[rows["rank"] > 0].groupby(["contract_id", "letting_date"])["rank"].min().rename("first").reset_index()
+    rows = rows.merge(first, on=["contract_id", "letting_date"], how="left")
+    rows.loc[rows["rank"].isna() & (rows["first"] > 1), "rank"] = 1
     rows["usd"] = pd.to_numeric(rows["usd"].str.replace(r"[$,]", "", regex=True))
-    rows = rows[pd.to_numeric(rows["rank"]) > 0]
+    rows = rows[rows["rank"] > 0]
     bids = rows.groupby(["contract_id", "letting_date", "bidder"], as_index=False)["usd"].sum().sort_values("usd")
     best = bids.groupby(["contract_id", "letting_date"]).agg(
         bidders=("usd", "size"), low_bidder=("bidder", "first"), low_total=("usd", "first")

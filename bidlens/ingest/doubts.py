@@ -205,9 +205,14 @@ def _orders(done: Tabulation) -> Iterator[Finding]:
         bid = done.bids.loc[position]
         text = f"contract {bid['contract_id']}: the file's order of bidders is not the order of their totals"
         yield _finding(done, bid, "order_not_by_total", "note", text, "Ranks here go by total.")
-    for position in done.bids.index[without_place(done.bids)]:
+    placed = done.bids.groupby("letting")["order"].transform("count") > 0
+    passed_over = without_place(done.bids)
+    for position in done.bids.index[done.bids["order"].isna() & placed]:
         bid = done.bids.loc[position]
-        text = f"{_of_bid(done, bid)} has no place in the file's order, the other bidders have; taken as irregular"
+        taken = (
+            "taken as irregular" if passed_over[position] else "nobody has the first place, so it is ranked by total"
+        )
+        text = f"{_of_bid(done, bid)} has no place in the file's order, the other bidders have; {taken}"
         yield _finding(done, bid, "order_missing", "check", text, "Look whether the bid was rejected.")
 
 

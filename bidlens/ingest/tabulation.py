@@ -242,7 +242,7 @@ def _names_alternate(schedule: str) -> bool:
 def _statuses(bids: pd.DataFrame) -> pd.Series:
     """responsive unless the file says otherwise, a unit price is left blank, or an item is marked as not bid.
 
-    A bid without a place, where the agency gave the letting's other bids theirs, was not counted by it: irregular.
+    A bid without a place, where the agency gave place 1 to another, was not counted by it: irregular.
     """
     words = cell_words()
     status = pd.Series("responsive", index=bids.index)
@@ -255,8 +255,11 @@ def _statuses(bids: pd.DataFrame) -> pd.Series:
 
 
 def without_place(bids: pd.DataFrame) -> pd.Series:
-    """Bids that the file's order of bidders leaves out, of lettings in which it places others."""
-    return bids["order"].isna() & (bids.groupby("letting")["order"].transform("count") > 0)
+    """Bids that the file's order of bidders leaves out, of lettings in which it gives another the first place.
+
+    Where nobody has the first place, the bid without one may have lost it on the way into the file.
+    """
+    return bids["order"].isna() & (bids.groupby("letting")["order"].transform("min") == 1)
 
 
 def _printed_totals(stated: pd.Series, bid: np.ndarray, bids: pd.DataFrame, priced: PricedRows) -> pd.Series:

@@ -42,7 +42,9 @@ def by_hand(path, contract, bidder, rank, price, quantity):
     frame = frame.assign(cents=(money[price] * money[quantity] * 100 + 1e-6).round())
     offered = frame[~(frame[rank].astype(float) == 0)]
     totals = offered.groupby([contract, bidder])["cents"].sum() / 100
-    placed = offered.groupby([contract, bidder])[rank].count() > 0  # a bid the agency gave no place is not its low bid
+    # A bid the agency gave no place is not its low bid, unless nobody has the first place.
+    first = offered[rank].astype(float).groupby(offered[contract]).transform("min") == 1
+    placed = (offered[rank].notna() | ~first).groupby([offered[contract], offered[bidder]]).all()
     counts = totals.groupby(level=0).size()
     return pd.DataFrame({"size": counts, "min": totals[placed].groupby(level=0).min()}), totals[placed]
 
