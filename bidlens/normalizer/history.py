@@ -184,9 +184,8 @@ def _without_basis_work(paid: _Paid, basis: CostBasis) -> pd.DataFrame:
     sums = priced.groupby(STRUCTURE)["dollars"].sum()
     has_dollars = pd.MultiIndex.from_frame(paid.structures[STRUCTURE]).isin(sums[sums > 0].index)
     needed = " or ".join(basis.needs_any_of)
-    text = (
-        f"no {needed} were bid: culvert or repair work" if basis.needs_any_of else "no line of the contract has a price"
-    )
+    other_work = "a culvert or repair work" if "deck" in basis.needs_any_of else "a slab, a culvert or repair work"
+    text = f"no {needed} were bid: {other_work}" if basis.needs_any_of else "no line of the contract has a price"
     reason = pd.Series(text, index=paid.structures.index, dtype="str").mask(has_dollars)
     return linking.left_out_rows(paid.structures, reason)
 

@@ -208,7 +208,7 @@ def test_a_culvert_has_no_superstructure_cost(tab: BidTab, lettings: Rows, struc
     items = tab.line("other", 90_000).line("railing", 5_000).line("substructure", 20_000).frame()
     history = unit_cost_history(items, lettings(), structures({"superstructure": "buried structure"}), index)
     assert history.frame.empty
-    assert history.left_out["reason"].tolist() == ["no beams or deck were bid: culvert or repair work"]
+    assert history.left_out["reason"].tolist() == ["no beams or deck were bid: a culvert or repair work"]
 
 
 @pytest.mark.parametrize(("kind", "codes"), [("rolled steel beam", ["beams_missing"]), ("concrete slab", [])])
