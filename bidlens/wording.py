@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 import math
+from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
 MINUS = "−"
@@ -45,6 +47,26 @@ def signed(value: float, digits: int = 0, unit: str = "") -> str:
     body = f"{abs(rounded):,.{digits}f}"
     body = f"${body}" if unit == "$" else f"{body}{unit}"
     return body if rounded == 0 else f"{'+' if rounded > 0 else MINUS}{body}"
+
+
+def adding_up(quoted: float, steps: Sequence[float], total: float) -> list[str]:
+    """A column of dollars that adds up on paper: quoted, signed steps, total, as printed.
+
+    One decimal where the rounded parts add to the rounded total, else two; should cents not close either, the cent is
+    found in the step where the running total picks it up.
+    """
+    parts, digits = [quoted, *steps], 1
+    if all(math.isfinite(value) for value in (*parts, total)):
+        digits = 1 if _adds(parts, total, 1) else 2
+        if digits == 2 and not _adds(parts, total, 2):
+            ends = [half_up(end, 2) for end in itertools.accumulate(parts)]
+            parts = [float(ends[0]), *(float(end - start) for start, end in itertools.pairwise(ends))]
+    first, *others = parts
+    return [usd(first, digits), *(signed(step, digits, "$") for step in others), usd(total, digits)]
+
+
+def _adds(parts: Sequence[float], total: float, digits: int) -> bool:
+    return sum((half_up(part, digits) for part in parts), Decimal(0)) == half_up(total, digits)
 
 
 def percent(ratio: float, digits: int = 0) -> str:

@@ -43,3 +43,11 @@ def test_a_number_that_is_not_there_is_said_in_words():
     nothing = float("nan")
     shown = [wording.number(nothing), wording.usd(nothing), wording.per_sf(nothing), wording.percent(nothing)]
     assert shown == ["not given"] * 4
+
+
+def test_a_printed_column_adds_up():
+    assert wording.adding_up(104.55, [35.26, -1.15], 138.66) == ["$104.6", "+$35.3", "−$1.2", "$138.7"]
+    assert wording.adding_up(104.55, [35.26, 18.86], 158.67) == ["$104.55", "+$35.26", "+$18.86", "$158.67"]
+    printed = wording.adding_up(1.044, [1.044, 1.044], 3.132)
+    assert printed == ["$1.04", "+$1.05", "+$1.04", "$3.13"]
+    assert wording.adding_up(104.55, [35.26], float("nan"))[-1] == "not given"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -114,25 +113,9 @@ def _bars(steps: list[Step], palette: Palette) -> go.Bar:
 
 
 def printed_amounts(steps: list[Step]) -> list[str]:
-    """Each step's amount as printed, in a column that adds up on paper.
-
-    One decimal where the rounded steps add to the rounded total, else two; should cents not close either, the cent is
-    found in the step where the running total picks it up.
-    """
-    exact = [step.amount for step in steps]
-    if words.all_add_up(exact[:-1], exact[-1], 1):
-        return [_printed(step, step.amount, 1) for step in steps]
-    if words.all_add_up(exact[:-1], exact[-1], 2):
-        return [_printed(step, step.amount, 2) for step in steps]
-    ends = [wording.half_up(step.end, 2) for step in steps[:-1]]
-    closing = [ends[0], *(end - start for start, end in itertools.pairwise(ends)), wording.half_up(exact[-1], 2)]
-    return [_printed(step, float(amount), 2) for step, amount in zip(steps, closing, strict=True)]
-
-
-def _printed(step: Step, amount: float, decimals: int) -> str:
-    if step.role in ("quoted", "total"):
-        return wording.usd(amount, decimals)
-    return wording.signed(amount, decimals, "$")
+    """Each step's amount as printed, in a column that adds up on paper."""
+    quoted, *between, total = [step.amount for step in steps]
+    return wording.adding_up(quoted, between, total)
 
 
 def _row_words(figure: go.Figure, row: int, step: Step, amount: str, palette: Palette) -> None:

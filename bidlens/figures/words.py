@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Iterable, Sequence
-from decimal import Decimal
+from collections.abc import Iterable
 
 import pandas as pd
 
@@ -64,11 +63,6 @@ def wrapped(text: str, width: int, most: int = 2) -> list[str]:
     """Break into at most `most` lines of about `width` characters; what is left over ends in “…”."""
     lines = textwrap.wrap(text, width) or [""]
     return lines if len(lines) <= most else [*lines[: most - 1], lines[most - 1][: width - 1].rstrip() + "…"]
-
-
-def all_add_up(parts: Sequence[float], total: float, decimals: int) -> bool:
-    """Whether the parts, each rounded, add to the rounded total."""
-    return sum((half_up(part, decimals) for part in parts), Decimal(0)) == half_up(total, decimals)
 
 
 def is_number(value: object) -> bool:

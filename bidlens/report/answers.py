@@ -9,7 +9,7 @@ import pandas as pd
 
 from bidlens import quarters
 from bidlens.report.terminal import WIDTH, findings_by_kind, findings_text, paragraph, plain, table
-from bidlens.wording import count, day, half_up, number, per_sf, percent, signed, usd
+from bidlens.wording import adding_up, count, day, half_up, number, per_sf, percent, signed, usd
 
 if TYPE_CHECKING:
     from bidlens.model import Backtest
@@ -166,11 +166,17 @@ def check_answer(check: ProposalCheck) -> str:
     return "\n".join([plain(offer.proposal_id), "─" * WIDTH, *parts, "", paragraph(CAUTION)])
 
 
+def steps(check: ProposalCheck) -> list[tuple[str, str, str]]:
+    """The steps from the quoted to the comparable price: what, $/sf as printed, source; the amounts add up on paper."""
+    amounts = adding_up(check.quoted_per_sf, [a.per_sf for a in check.adjustments], check.like_for_like_per_sf)
+    quoted = f"{usd(check.quoted_usd)} over {number(check.deck_area_sf)} sf"
+    whats = ["Quoted", *(a.what for a in check.adjustments), "Like for like"]
+    sources = [quoted, *(a.source for a in check.adjustments), ""]
+    return list(zip(whats, amounts, sources, strict=True))
+
+
 def _steps(check: ProposalCheck) -> str:
-    rows = [("Quoted", usd(check.quoted_per_sf, 1), f"{usd(check.quoted_usd)} over {number(check.deck_area_sf)} sf")]
-    rows += [(a.what, signed(a.per_sf, 1, "$"), a.source) for a in check.adjustments]
-    rows.append(("Like for like", usd(check.like_for_like_per_sf, 1), ""))
-    return table(("from the letter to a comparable price", "$/sf", "source"), rows, "lrl", 100)
+    return table(("from the letter to a comparable price", "$/sf", "source"), steps(check), "lrl", 100)
 
 
 def _expected(check: ProposalCheck) -> str:

@@ -16,11 +16,11 @@ import pandas as pd
 from bidlens import quarters
 from bidlens.errors import BadValue
 from bidlens.findings import worst_first
-from bidlens.report.answers import CAUTION, records
+from bidlens.report.answers import CAUTION, records, steps
 from bidlens.report.place_svg import place_svg
 from bidlens.report.terminal import MARKS
 from bidlens.report.workbook import write_workbook
-from bidlens.wording import day, number, percent, signed, usd
+from bidlens.wording import day, number, percent, usd
 
 if TYPE_CHECKING:
     from bidlens.proposal import ProposalCheck
@@ -125,9 +125,9 @@ def _row(cells: Sequence[str], numeric: str, kind: str = "") -> str:
 
 
 def _steps(check: ProposalCheck) -> str:
-    rows = [_row(("Quoted", usd(check.quoted_per_sf, 1)), "lr")]
-    rows += [_row((f"{a.what} ({a.source})", signed(a.per_sf, 1, "$")), "lr") for a in check.adjustments]
-    rows.append(_row(("Like for like", usd(check.like_for_like_per_sf, 1)), "lr", "total"))
+    *lines, total = steps(check)
+    rows = [_row((f"{what} ({source})", amount), "lr") for what, amount, source in lines]
+    rows.append(_row(total[:2], "lr", "total"))
     return f'<table><thead><tr><th>step</th><th class="n">$/sf</th></tr></thead><tbody>{"".join(rows)}</tbody></table>'
 
 
