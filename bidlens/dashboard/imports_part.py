@@ -70,7 +70,7 @@ def _copy(file: Any, folder: Path, number: int) -> Path:
 
 
 def results_of_last() -> None:
-    """What became of each file of the last import in this session."""
+    """What became of each file of the last import from this page."""
     results: list[ImportResult] = st.session_state.get("results", [])
     if not results:
         return
