@@ -120,7 +120,8 @@ def _average(history: UnitCostHistory) -> str:
     if priced.empty:
         return "No price can be brought to these dollars: all lettings lie outside the cost index."
     average = (priced["unit_cost_adjusted"] * priced["deck_area_sf"]).sum() / priced["deck_area_sf"].sum()
-    years = f"{priced['letting_date'].min().year}–{priced['letting_date'].max().year}"
+    first, last = priced["letting_date"].min().year, priced["letting_date"].max().year
+    years = f"in {first}" if first == last else f"{first}–{last}"
     return (
         f"{per_sf(average)} on average for {count(len(priced), 'structure')} let {years}: all dollars over all "
         f"deck area, {history.basis} basis, dollars of {quarters.shown(history.dollars_of)}."
@@ -139,8 +140,8 @@ def _left_out(history: UnitCostHistory) -> str:
     left_out = history.left_out
     if left_out.empty:
         return ""
-    reasons = left_out["reason"].value_counts()
-    rows = [(number(n), reason) for reason, n in reasons.items()]
+    alike = [row.reason.replace(row.contract_id, "…") for row in records(left_out)]
+    rows = [(number(n), reason) for reason, n in pd.Series(alike).value_counts().items()]
     return f"\n\nLeft out: {count(len(left_out), 'structure')}\n" + table(("n", "reason"), rows, "rl", 90)
 
 
