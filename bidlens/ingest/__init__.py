@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import importlib
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from bidlens.batch import Batch
@@ -15,17 +17,27 @@ from bidlens.errors import BadValue, UnreadableFile
 from bidlens.ingest import guard
 from bidlens.ingest.cost_index import index_from_file, index_from_frame, index_of_rows
 from bidlens.ingest.grid import Grid, read_grids
+from bidlens.ingest.mapping import SIDECAR, ColumnMapping, beside, parse_mapping, read_mapping
 from bidlens.ingest.proposals import parse_proposal, proposals_of
+from bidlens.ingest.told import KeptMapping, Used, apply, note
 
 __all__ = [
     "KINDS",
+    "ColumnMapping",
+    "KeptMapping",
+    "Opened",
+    "beside",
     "fingerprint",
     "index_from_file",
     "index_from_frame",
     "index_of_rows",
+    "open_file",
+    "parse_mapping",
     "parse_proposal",
     "proposals_of",
     "read_file",
+    "read_mapping",
+    "read_opened",
     "recognise",
 ]
 
@@ -41,23 +53,63 @@ READERS = {
 KINDS = tuple(READERS)
 
 
-def read_file(path: str | Path, kind: str | None = None, *, name: str | None = None) -> Batch:
+def read_file(
+    path: str | Path,
+    kind: str | None = None,
+    *,
+    name: str | None = None,
+    mapping: ColumnMapping | None = None,
+    kept: Sequence[KeptMapping] = (),
+) -> Batch:
     """Read one file whole; nothing is stored.
 
     kind : one of `KINDS`; recognised from the content when not given. name : shown name if the path is a temporary
-    copy. Raises UnreadableFile if it is no readable table or of no known kind, BadValue at a cell that cannot be read.
+    copy. mapping : which column is what, as told for this file. kept : mappings on record; one made for the same
+    headings is used where none is told.
+    Raises UnreadableFile if it is no readable table or of no known kind, BadValue at a cell that cannot be read.
     """
+    return read_opened(open_file(path, kind, name=name, mapping=mapping, kept=kept))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Opened:
+    """A file opened and told about, not yet read. kind : as given or told; used : the mapping used, if any."""
+
+    path: Path
+    name: str
+    kind: str | None
+    grids: list[Grid]
+    used: Used | None
+
+
+def open_file(
+    path: str | Path,
+    kind: str | None = None,
+    *,
+    name: str | None = None,
+    mapping: ColumnMapping | None = None,
+    kept: Sequence[KeptMapping] = (),
+) -> Opened:
+    """The sheets of a file with what was told about them; parameters and errors as of `read_file`."""
     path = Path(path)
     shown = name or path.name
     if kind is not None and kind not in READERS:
         raise BadValue(f"there is no kind of file “{kind}”", do=f"Kinds: {', '.join(KINDS)}.")
     if Path(shown).suffix.lower() == ".toml":
-        return _read_toml(path, kind, shown)
-    grids = read_grids(path, shown)
-    found = kind or recognise(grids)
-    batch: Batch = _reader(found).read(grids, fingerprint(path))
-    on_opening = [finding for grid in grids for finding in grid.findings]
+        return Opened(path, shown, _kind_of_toml(kind, shown), [], None)
+    grids, used = apply(read_grids(path, shown), mapping, kept, kind)
+    return Opened(path, shown, used.mapping.kind if used else kind, grids, used)
+
+
+def read_opened(opened: Opened) -> Batch:
+    """The rows of an opened file. Raises as `read_file`."""
+    if not opened.grids:
+        return _read_toml(opened.path, opened.name)
+    batch: Batch = _reader(opened.kind or recognise(opened.grids)).read(opened.grids, fingerprint(opened.path))
+    on_opening = [finding for grid in opened.grids for finding in grid.findings]
     batch.findings[:0] = [finding for finding in on_opening if finding not in batch.findings]
+    if opened.used:
+        batch.findings.append(note(opened.used, opened.grids))
     return batch
 
 
@@ -83,9 +135,19 @@ def _reader(kind: str):  # type: ignore[no-untyped-def]
     return importlib.import_module(f"bidlens.ingest.{READERS[kind]}")
 
 
-def _read_toml(path: Path, kind: str | None, name: str) -> Batch:
+def _kind_of_toml(kind: str | None, name: str) -> str:
+    if name.lower().endswith(SIDECAR):
+        raise BadValue(
+            "this file says which column is what in another file; it holds no data",
+            where=name,
+            do="Import the file it stands beside: it is read with it.",
+        )
     if kind not in (None, "proposals"):
         raise BadValue(f"a .toml file holds proposals, not {kind}", where=name, do="Leave out --kind.")
+    return "proposals"
+
+
+def _read_toml(path: Path, name: str) -> Batch:
     guard.check_file(path, name)
     batch: Batch = _reader("proposals").read_toml(path, fingerprint(path), name)
     return batch

@@ -16,17 +16,27 @@ def letting_date(grid: Grid, header_row: int, layout: Layout) -> dt.date:
 
     Raises BadValue, saying how to give it, if none of them holds a date.
     """
-    for place in layout.letting_date_from:
-        found = _date_above(grid, header_row) if place == "above" else None
-        if place == "name":
-            found = cells.date_in_name(Path(grid.file).stem) or (cells.date_in_name(grid.sheet) if grid.sheet else None)
-        if found:
-            return found
+    found = letting_date_found(grid, header_row, layout)
+    if found:
+        return found[0]
     raise BadValue(
         "no letting date stands in a column, above the headings or in the file's name",
         where=grid.place(),
         do="Rename the file to the day of the letting, as 2031-04-08, or add a column “Letting date”.",
     )
+
+
+def letting_date_found(grid: Grid, header_row: int, layout: Layout) -> tuple[dt.date, str] | None:
+    """The letting date of a sheet without a date column, and where it stands; None if it is nowhere."""
+    if grid.told and grid.told.letting_date:
+        return grid.told.letting_date, "as told"
+    for place in layout.letting_date_from:
+        found = _date_above(grid, header_row) if place == "above" else None
+        if place == "name":
+            found = cells.date_in_name(Path(grid.file).stem) or (cells.date_in_name(grid.sheet) if grid.sheet else None)
+        if found:
+            return found, "above the headings" if place == "above" else "in the file's name"
+    return None
 
 
 def _date_above(grid: Grid, header_row: int) -> dt.date | None:
@@ -53,6 +63,8 @@ def _date_in_words(shown: str) -> dt.date | None:
 
 def contract(grid: Grid, header_row: int, layout: Layout) -> str:
     """The contract of a sheet without a contract column: after its word above the headings, or the file's name."""
+    if grid.told and grid.told.contract:
+        return grid.told.contract
     for place in layout.contract_from:
         if place == "above" and (found := _contract_above(grid, header_row)):
             return found

@@ -22,7 +22,7 @@ from bidlens.errors import BadValue, MissingReference, Place, UnreadableFile
 from bidlens.findings import Finding
 from bidlens.ingest import cells, lists
 from bidlens.ingest.grid import Cell, Grid, is_blank, read_grids
-from bidlens.ingest.headers import words_of
+from bidlens.ingest.headers import Header, header_told, words_of
 from bidlens.reference import CostIndex
 
 KIND = "cost-index"
@@ -149,6 +149,8 @@ def index_of_rows(name: str, series: pd.DataFrame, values: pd.DataFrame, release
 def _find(grids: Sequence[Grid]) -> _Sheet | None:
     """The first visible sheet with a period heading in its first column and something beside it."""
     for grid in (grid for grid in grids if not grid.hidden):
+        if told := header_told(grid):
+            return _as_told(grid, told)
         for index, row in enumerate(grid.rows[:60]):
             parted = _parted(row)
             if len(parted) > 1 and words_of(parted[0]) in _PERIOD_HEADINGS and not is_blank(list(parted[1:])):
@@ -156,6 +158,19 @@ def _find(grids: Sequence[Grid]) -> _Sheet | None:
                 rows = tuple((at, _parted(cells_here)) for at, cells_here in below if not is_blank(cells_here))
                 return _Sheet(grid, index, tuple(cells.text(cell) for cell in parted), rows)
     return None
+
+
+def _as_told(grid: Grid, told: Header) -> _Sheet:
+    """The columns told, the period first, as the rest of this room expects them."""
+    order = (told.columns["quarter"][0], *told.columns["value"])
+    names = tuple(told.names[column] or f"column {column + 1}" for column in order)
+    below = enumerate(grid.rows[told.row + 1 :], start=told.row + 1)
+    rows = [
+        (at, tuple(here[column] if column < len(here) else "" for column in order))
+        for at, here in below
+        if not is_blank(here)
+    ]
+    return _Sheet(grid, told.row, names, tuple(rows))
 
 
 def _parted(row: Sequence[Cell]) -> tuple[Cell, ...]:

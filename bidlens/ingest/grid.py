@@ -22,6 +22,7 @@ from bidlens.errors import Place, UnreadableFile
 from bidlens.findings import Finding
 from bidlens.ingest import guard
 from bidlens.ingest.old_workbook import sheets_of
+from bidlens.ingest.said import Told
 
 Cell: TypeAlias = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
 Block: TypeAlias = tuple[tuple[int, int], tuple[int, int]]  # first and last (row, column) of merged cells, from 0
@@ -42,7 +43,7 @@ class Grid:
     rows : rows of cells; blank cells are ``""``. Row number in messages = index + 1. Rows of text files may differ in
         length; workbook rows do not.
     hidden : the sheet is hidden in the workbook. merged : blocks of merged cells (the value stands top left).
-    findings : what was noticed while opening, for example an old encoding.
+    findings : what was noticed while opening, for example an old encoding. told : what the engineer said about it.
     """
 
     file: str
@@ -51,6 +52,7 @@ class Grid:
     hidden: bool = False
     merged: list[Block] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
+    told: Told | None = None
 
     def place(self, row_index: int | None = None, column: str | None = None) -> Place:
         """Where a row (counted from 0) or the sheet stands, for messages."""

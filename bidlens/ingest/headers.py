@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from bidlens.ingest.grid import Cell
+from bidlens.ingest.grid import Cell, Grid
 
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _APOSTROPHE = re.compile(r"[’'`]")
@@ -105,6 +105,18 @@ def match_headings(cells: Sequence[Cell], stems: Mapping[str, FieldStems]) -> di
 
 
 _LONGEST_HEADING = 120
+
+
+def header_told(grid: Grid) -> Header | None:
+    """The headings of a sheet as the engineer told them; None where nothing was said of its columns.
+
+    A text file's heading row may be shorter than its data: columns beyond it have no name.
+    """
+    if grid.told is None or not grid.told.columns:
+        return None
+    names = [tidy(cell) for cell in grid.rows[grid.told.row]]
+    width = max(column + 1 for columns in grid.told.columns.values() for column in columns)
+    return Header(grid.told.row, grid.told.columns, tuple(names + [""] * (width - len(names))))
 
 
 def _owner(words: Words, stems: Mapping[str, FieldStems]) -> tuple[str, int] | None:

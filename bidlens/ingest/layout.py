@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from bidlens.ingest.grid import Grid
-from bidlens.ingest.headers import FieldStems, Header, load_stems, match_headings, tidy, words_of
+from bidlens.ingest.headers import FieldStems, Header, header_told, load_stems, match_headings, tidy, words_of
 from bidlens.ingest.unnamed import name_unnamed
 
 _FOLDER = Path(__file__).parent / "layouts"
@@ -92,7 +92,10 @@ def fit(grid: Grid, within: int = 60) -> tuple[Layout, Header] | None:
     """The layout whose headings a sheet has, and its heading row; None if it is no bid tab sheet.
 
     The first row that names the columns of any layout decides; where it names those of several, the first of them.
+    What the engineer told of the sheet goes before what its headings say.
     """
+    if grid.told and (told := header_told(grid)):
+        return next((layout, told) for layout in layouts() if layout.name == grid.told.layout)
     for index, row in enumerate(grid.rows[:within]):
         if sum(isinstance(cell, str) and bool(cell) for cell in row) < _FEWEST_HEADINGS:
             continue

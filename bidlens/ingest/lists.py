@@ -21,7 +21,7 @@ from bidlens.errors import BadValue, Place, UnreadableFile
 from bidlens.findings import Finding
 from bidlens.ingest import cells
 from bidlens.ingest.grid import Cell, Grid, is_blank
-from bidlens.ingest.headers import FieldStems, Header, contains, find_header, load_stems, words_of
+from bidlens.ingest.headers import FieldStems, Header, contains, find_header, header_told, load_stems, words_of
 
 #: Alternatives, best first: a heading row names every field of one of them.
 Required: TypeAlias = Sequence[tuple[str, ...]]
@@ -250,5 +250,7 @@ def header_of(grid: Grid, stems: Mapping[str, FieldStems], required: Required) -
     """The heading row of a visible sheet: the first that names every field of one of the alternatives."""
     if grid.hidden:
         return None
+    if told := header_told(grid):
+        return told
     found = (find_header(grid.rows, stems, fields) for fields in required)
     return next((header for header in found if header is not None), None)

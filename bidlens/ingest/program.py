@@ -25,7 +25,7 @@ from bidlens.wording import count
 
 KIND = "program"
 
-_REQUIRED: lists.Required = (("structure_id", "priority"), ("structure_id", "letting", "superstructure"))
+REQUIRED: lists.Required = (("structure_id", "priority"), ("structure_id", "letting", "superstructure"))
 _OTHER_LISTS = (("contract",), ("supplier",), ("price",), ("bidder",))
 _COLUMNS = [name for name in PROGRAM_BRIDGE.column_names if name != "batch_id"]
 
@@ -33,7 +33,7 @@ _COLUMNS = [name for name in PROGRAM_BRIDGE.column_names if name != "batch_id"]
 def looks_like(grids: Sequence[Grid]) -> bool:
     """The file is a program list: bridges with a priority or a planned letting, and no contract or price."""
     stems = lists.stems_of("program")
-    headers = [header for grid in grids if (header := lists.header_of(grid, stems, _REQUIRED))]
+    headers = [header for grid in grids if (header := lists.header_of(grid, stems, REQUIRED))]
     planned = (("priority",), ("plan",), ("letting",), ("quarter",))
     return not lists.holds_bid_prices(grids) and any(
         lists.mentions(header, planned) and not lists.mentions(header, _OTHER_LISTS) for header in headers
@@ -46,7 +46,7 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
     Raises UnreadableFile without headings, BadValue for a bridge listed twice and where no row can be used.
     """
     told = "the structure number and its priority, or the planned type and letting"
-    sheets = lists.sheets_of(grids, lists.stems_of("program"), _REQUIRED, told)
+    sheets = lists.sheets_of(grids, lists.stems_of("program"), REQUIRED, told)
     records: list[dict[str, Any]] = []
     first_problem: BadValue | None = None
     standing_in = 0

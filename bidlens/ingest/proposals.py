@@ -28,7 +28,7 @@ __all__ = ["KIND", "NAMES", "looks_like", "parse_proposal", "proposals_of", "rea
 
 KIND = "proposals"
 
-_REQUIRED: lists.Required = (("supplier", "price_usd"), ("supplier", "price_per_sf"))
+REQUIRED: lists.Required = (("supplier", "price_usd"), ("supplier", "price_per_sf"))
 _COLUMNS = [name for name in PROPOSAL.column_names if name != "batch_id"]
 _LENGTHS = ("length", "width", "span")
 _SEVERAL = "proposal"  # a file may hold several proposals, each under [[proposal]]
@@ -37,7 +37,7 @@ _SEVERAL = "proposal"  # a file may hold several proposals, each under [[proposa
 def looks_like(grids: Sequence[Grid]) -> bool:
     """The file is a table of proposals: a supplier and a price a row, and no quantities or bidders."""
     stems = lists.stems_of("proposals")
-    return not lists.holds_bid_prices(grids) and any(lists.header_of(grid, stems, _REQUIRED) for grid in grids)
+    return not lists.holds_bid_prices(grids) and any(lists.header_of(grid, stems, REQUIRED) for grid in grids)
 
 
 def read(grids: Sequence[Grid], sha256: str) -> Batch:
@@ -45,7 +45,7 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
 
     Raises UnreadableFile without headings, BadValue where no row can be used or two rows make the same proposal.
     """
-    sheets = lists.sheets_of(grids, lists.stems_of("proposals"), _REQUIRED, "the supplier and a price")
+    sheets = lists.sheets_of(grids, lists.stems_of("proposals"), REQUIRED, "the supplier and a price")
     offers: list[Proposal] = []
     first_problem: BadValue | None = None
     for row in sheets.rows:

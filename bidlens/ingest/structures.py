@@ -28,7 +28,7 @@ KIND = "structures"
 #: A stated deck area further than this from length x width is worth a look.
 AREA_TOLERANCE_RATIO = 0.02
 
-_REQUIRED: lists.Required = (
+REQUIRED: lists.Required = (
     ("structure_id", "superstructure"),
     ("contract_id", "superstructure"),
     ("structure_id", "length", "width"),
@@ -45,7 +45,7 @@ def looks_like(grids: Sequence[Grid]) -> bool:
     if lists.holds_bid_prices(grids) or nbi.looks_like(grids):
         return False
     stems = lists.stems_of("structures")
-    headers = [header for grid in grids if (header := lists.header_of(grid, stems, _REQUIRED))]
+    headers = [header for grid in grids if (header := lists.header_of(grid, stems, REQUIRED))]
     return any(
         not lists.mentions(header, _OTHER_LISTS) and any(header.column(name) is not None for name in _GEOMETRY)
         for header in headers
@@ -58,7 +58,7 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
     Raises UnreadableFile without headings, BadValue for the same bridge twice and where no row can be taken.
     """
     told = "the structure or contract number and the superstructure type, or length and width"
-    sheets = lists.sheets_of(grids, lists.stems_of("structures"), _REQUIRED, told)
+    sheets = lists.sheets_of(grids, lists.stems_of("structures"), REQUIRED, told)
     records: list[dict[str, Any]] = []
     first_problem: BadValue | None = None
     for row in sheets.rows:

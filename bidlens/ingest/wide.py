@@ -120,7 +120,10 @@ def _repeated_headings(grid: Grid, header: Header) -> list[int]:
     return [
         index
         for index in range(header.row + 1, len(grid.rows))
-        if match_headings(grid.rows[index], fields()).get("unit_price") == header.columns["unit_price"]
+        if (
+            (grid.told is not None and grid.told.columns)  # the heading of the description decides alone
+            or match_headings(grid.rows[index], fields()).get("unit_price") == header.columns["unit_price"]
+        )
         and cells.text(grid.rows[index][header.columns["description"][0]])
         == header.names[header.columns["description"][0]]
     ]
