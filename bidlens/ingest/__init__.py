@@ -17,20 +17,27 @@ from bidlens.errors import BadValue, UnreadableFile
 from bidlens.ingest import guard
 from bidlens.ingest.cost_index import index_from_file, index_from_frame, index_of_rows
 from bidlens.ingest.grid import Grid, read_grids
-from bidlens.ingest.mapping import SIDECAR, ColumnMapping, beside, parse_mapping, read_mapping
+from bidlens.ingest.mapping import KINDS_TOLD, SIDECAR, ColumnMapping, beside, field_names, parse_mapping, read_mapping
 from bidlens.ingest.proposals import parse_proposal, proposals_of
+from bidlens.ingest.recognition import ColumnRead, Recognition, SheetRead, mapping_of, recognition
 from bidlens.ingest.told import KeptMapping, Used, apply, note
 
 __all__ = [
     "KINDS",
+    "KINDS_TOLD",
     "ColumnMapping",
+    "ColumnRead",
     "KeptMapping",
     "Opened",
+    "Recognition",
+    "SheetRead",
     "beside",
+    "field_names",
     "fingerprint",
     "index_from_file",
     "index_from_frame",
     "index_of_rows",
+    "mapping_of",
     "open_file",
     "parse_mapping",
     "parse_proposal",
@@ -39,6 +46,7 @@ __all__ = [
     "read_mapping",
     "read_opened",
     "recognise",
+    "recognition_of",
 ]
 
 #: Kinds of file, and the module that reads each. Order is the order in which an unnamed file is tried.
@@ -111,6 +119,21 @@ def read_opened(opened: Opened) -> Batch:
     if opened.used:
         batch.findings.append(note(opened.used, opened.grids))
     return batch
+
+
+def recognition_of(opened: Opened) -> Recognition:
+    """What was recognised in an opened file, sheet by sheet, and how sure that is; nothing is read into rows."""
+    if not opened.grids:
+        return Recognition(opened.name, opened.kind or "", "", ())
+    kind = opened.kind or _kind_or_none(opened.grids)
+    return recognition(opened.name, opened.grids, kind, opened.used)
+
+
+def _kind_or_none(grids: list[Grid]) -> str | None:
+    try:
+        return recognise(grids)
+    except UnreadableFile:
+        return None
 
 
 def recognise(grids: list[Grid]) -> str:

@@ -143,6 +143,15 @@ def index_of_rows(name: str, series: pd.DataFrame, values: pd.DataFrame, release
     return index_from_frame(of_it, str(row["series"]), seasonally_adjusted=adjusted, source=str(row["source_file"]))
 
 
+def headings_found(grid: Grid) -> Header | None:
+    """The heading row of a sheet as this reader finds it: the period's column, and those of values."""
+    sheet = _find([grid])
+    if sheet is None or (told := header_told(grid)):
+        return told if sheet else None
+    used, _ = _series_columns(sheet)
+    return Header(sheet.header_row, {"quarter": (0,), "value": tuple(used)}, sheet.headings)
+
+
 # --- finding the table --------------------------------------------------------------------------------------------
 
 

@@ -29,7 +29,6 @@ from bidlens.ingest.mapping import (
 from bidlens.ingest.proposal_fields import nearest
 from bidlens.ingest.said import Told
 
-#: Fields that may have several columns: bidders side by side, and the series of an index.
 _SEVERAL = {"bid-tab": ("unit_price", "amount", "estimate_price"), "cost-index": ("value",)}
 _LETTERS = re.compile(r"[A-Za-z]{1,3}")
 _WITHIN = 60
@@ -188,7 +187,7 @@ def _told(grid: Grid, row: int, mapping: ColumnMapping) -> Grid:
     for name, said in mapping.columns.items():
         found = [column for one in said for column in _places(grid, row, one)]
         columns[name] = tuple(dict.fromkeys(found))
-        if len(columns[name]) > 1 and name not in _SEVERAL.get(mapping.kind, ()):
+        if len(columns[name]) > 1 and name not in takes_several(mapping.kind):
             where = " and ".join(letter(column) for column in columns[name])
             raise BadValue(
                 f"{name} is told to be the columns {where}", where=mapping.source, do="Say which one, by its letter."
@@ -236,6 +235,11 @@ def _checked(grid: Grid, mapping: ColumnMapping) -> Told:
         )
     layout = layout_of(mapping, header) if mapping.kind == "bid-tab" else None
     return replace(told, layout=layout.name if layout else "")
+
+
+def takes_several(kind: str) -> tuple[str, ...]:
+    """The fields that may have several columns: bidders side by side, and the series of an index."""
+    return _SEVERAL.get(kind, ())
 
 
 def stems_of(kind: str) -> Mapping[str, FieldStems]:

@@ -1,0 +1,262 @@
+"""What was recognised in a file before it comes in: kind, layout, headings, letting date, and how sure that is.
+
+Nothing is read into rows and nothing is stored. The first rows are shown as the headings make them understood, so that
+a wrong column is seen at a glance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from bidlens.errors import BadValue
+from bidlens.ingest import above, cells, lists
+from bidlens.ingest.cost_index import headings_found
+from bidlens.ingest.grid import Cell, Grid, is_blank
+from bidlens.ingest.headers import Header, header_told, match_headings, tidy
+from bidlens.ingest.layout import Layout, fit, layouts
+from bidlens.ingest.mapping import KINDS_TOLD, ColumnMapping
+from bidlens.ingest.told import Used, letter, required_of, stems_of, takes_several
+
+FIRST_ROWS = 3
+_WITHIN = 60
+_LETTING_DATE = "letting_date"
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnRead:
+    """One column: its letter, its heading, the field it is taken for ("" if it is not used), its first values."""
+
+    letter: str
+    heading: str
+    field: str
+    first: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRead:
+    """What was recognised on one sheet.
+
+    header_row : counted from 1; None where no row looks like headings. letting_date : as text; "" where none is needed
+    or found, `letting_date_from` then says which. first_rows : field -> text, as the headings make them understood.
+    unsure : why the reading may be wrong; empty where it is sure.
+    """
+
+    sheet: str
+    kind: str
+    layout: str
+    header_row: int | None
+    columns: tuple[ColumnRead, ...]
+    letting_date: str
+    letting_date_from: str
+    first_rows: tuple[Mapping[str, str], ...]
+    unsure: tuple[str, ...]
+
+    @property
+    def sure(self) -> bool:
+        return not self.unsure
+
+    def as_dict(self) -> dict[str, Any]:
+        """The public form."""
+        return {
+            "sheet": self.sheet,
+            "kind": self.kind,
+            "layout": self.layout,
+            "header_row": self.header_row,
+            "columns": [
+                {"column": one.letter, "heading": one.heading, "field": one.field or None} for one in self.columns
+            ],
+            "not_used": [one.heading or one.letter for one in self.columns if not one.field],
+            "letting_date": self.letting_date or None,
+            "letting_date_from": self.letting_date_from,
+            "first_rows": [dict(row) for row in self.first_rows],
+            "sure": self.sure,
+            "reasons": list(self.unsure),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Recognition:
+    """What was recognised in a file, sheet by sheet. mapping : name of the mapping used, "" if none was."""
+
+    file: str
+    kind: str
+    mapping: str
+    sheets: tuple[SheetRead, ...]
+
+    @property
+    def sure(self) -> bool:
+        return bool(self.kind) and all(sheet.sure for sheet in self.sheets)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The public form."""
+        return {
+            "kind": self.kind or None,
+            "mapping": self.mapping or None,
+            "sure": self.sure,
+            "sheets": [sheet.as_dict() for sheet in self.sheets],
+        }
+
+
+def recognition(file: str, grids: Sequence[Grid], kind: str | None, used: Used | None) -> Recognition:
+    """What was recognised. kind : of the file, None if it is of none we know: it is then looked at as a bid tab.
+
+    Sheets without any headings of the kind are left out, unless no sheet has them: then the likeliest is shown.
+    """
+    visible = [grid for grid in grids if not grid.hidden and not all(map(is_blank, grid.rows))]
+    looked_at = kind or "bid-tab"
+    found = [(grid, *known) for grid in visible if (known := _known(grid, looked_at))]
+    if found:
+        sheets = [_sheet(grid, looked_at, layout, header, ()) for grid, layout, header in found]
+    else:
+        guesses = [(grid, _likeliest(grid, looked_at)) for grid in visible]
+        best = max(guesses, key=lambda guess: len(guess[1].columns), default=None)
+        sheets = [_sheet(best[0], looked_at, None, best[1], (_missing(looked_at, best[1]),))] if best else []
+    if kind is None:
+        sheets = [replace(sheet, kind="") for sheet in sheets]
+    return Recognition(file, kind or "", used.mapping.name if used else "", tuple(sheets))
+
+
+def mapping_of(sheet: SheetRead, name: str, kind: str = "") -> ColumnMapping:
+    """The mapping that says outright what was recognised on a sheet, every column of it, by letter."""
+    columns: dict[str, tuple[str, ...]] = {}
+    for one in sheet.columns:
+        if one.field:
+            columns[one.field] = (*columns.get(one.field, ()), one.letter)
+    return ColumnMapping(
+        name,
+        columns,
+        kind=kind or sheet.kind or "bid-tab",
+        sheet=sheet.sheet,
+        header_row=sheet.header_row,
+        not_used=tuple(one.letter for one in sheet.columns if not one.field),
+    )
+
+
+# --- one sheet ----------------------------------------------------------------------------------------------------
+
+
+def _known(grid: Grid, kind: str) -> tuple[Layout | None, Header] | None:
+    """The headings of a sheet as its reader would find them."""
+    if kind == "bid-tab":
+        return fit(grid)
+    if kind == "cost-index":
+        header = headings_found(grid)
+    elif kind in KINDS_TOLD:
+        header = lists.header_of(grid, stems_of(kind), required_of(kind))
+    else:
+        header = None
+    return (None, header) if header else None
+
+
+def _likeliest(grid: Grid, kind: str) -> Header:
+    """The row that looks most like headings: most words known, then most texts, the first of them."""
+    best = Header(-1, {}, ())
+    most = (-1, 0)
+    for index, row in enumerate(grid.rows[:_WITHIN]):
+        columns = match_headings(row, stems_of(kind))
+        weight = (len(columns), sum(isinstance(cell, str) and bool(cell.strip()) for cell in row))
+        if weight > most and weight[1]:
+            best, most = Header(index, columns, tuple(tidy(cell) for cell in row)), weight
+    return best
+
+
+def _sheet(grid: Grid, kind: str, layout: Layout | None, header: Header, unsure: tuple[str, ...]) -> SheetRead:
+    fields = _fields(header, kind, layout)
+    below = [row for row in grid.rows[header.row + 1 : header.row + 200] if not is_blank(row)]
+    width = max([len(header.names), *(len(row) for row in below)], default=0)
+    names = [*header.names, *[""] * (width - len(header.names))]
+    columns = tuple(
+        ColumnRead(letter(place), name, fields.get(place, ""), _first_values(below, place))
+        for place, name in enumerate(names)
+        if name or fields.get(place) or _first_values(below, place)
+    )
+    day, place = _letting(grid, kind, layout, header)
+    reasons = [*unsure, *_doubts(grid, kind, header, fields)]
+    if kind == "bid-tab" and not day:
+        reasons.append("no letting date stands in a column, above the headings or in the file's name")
+    title = layout.name if layout else {"cost-index": "index"}.get(kind, "list" if kind != "bid-tab" else "")
+    return SheetRead(
+        grid.sheet,
+        kind,
+        title,
+        header.row + 1 if header.row >= 0 else None,
+        columns,
+        day,
+        place,
+        _first_rows(below, fields),
+        tuple(filter(None, reasons)),
+    )
+
+
+def _fields(header: Header, kind: str, layout: Layout | None) -> dict[int, str]:
+    """Column -> the field its reader takes it for; a second column of the same field is not used."""
+    several = takes_several(kind) if layout is None or layout.shape == "wide" else ()
+    return {
+        column: name
+        for name, columns in header.columns.items()
+        for column in (columns if name in several else columns[:1])
+    }
+
+
+def _first_values(below: Sequence[Sequence[Cell]], place: int) -> tuple[str, ...]:
+    shown = (cells.text(row[place]) for row in below if place < len(row))
+    return tuple([text for text in shown if text][:FIRST_ROWS])
+
+
+def _first_rows(below: Sequence[Sequence[Cell]], fields: Mapping[int, str]) -> tuple[dict[str, str], ...]:
+    """The first rows that fill at least half of the columns used, field by field."""
+    found = []
+    for row in below:
+        told: dict[str, str] = {}
+        for place, name in sorted(fields.items()):
+            if place < len(row) and (text := cells.text(row[place])):
+                told.setdefault(name, text)
+        if told and len(told) * 2 >= len(set(fields.values())):
+            found.append(told)
+        if len(found) == FIRST_ROWS:
+            break
+    return tuple(found)
+
+
+def _letting(grid: Grid, kind: str, layout: Layout | None, header: Header) -> tuple[str, str]:
+    """The letting date of a bid tab and where it was found; of a column its first value."""
+    if kind != "bid-tab":
+        return "", "not needed"
+    column = header.column(_LETTING_DATE)
+    if column is not None:
+        values = _first_values(grid.rows[header.row + 1 : header.row + 200], column)
+        heading = header.names[column] or letter(column)
+        return (values[0], f"column “{heading}”") if values else ("", f"column “{heading}” is blank")
+    try:
+        found = above.letting_date_found(grid, max(header.row, 0), layout or layouts()[1])
+    except BadValue as problem:
+        return "", str(problem).splitlines()[0]
+    return (found[0].isoformat(), found[1]) if found else ("", "not found")
+
+
+def _doubts(grid: Grid, kind: str, header: Header, fields: Mapping[int, str]) -> list[str]:
+    """What may make the reading wrong although headings were found."""
+    if header_told(grid):
+        return []
+    reasons = []
+    for name, columns in header.columns.items():
+        alike = [column for column in columns if header.names[column] == header.names[columns[0]] != ""]
+        if len(alike) > 1 and any(column not in fields for column in alike):
+            where = " and ".join(map(letter, alike))
+            heading = header.names[alike[0]]
+            reasons.append(f"the heading “{heading}” stands above the columns {where}; the first is {name}")
+    filled = [f"{letter(column)} ({fields[column]})" for column in fields if not header.names[column]]
+    if filled:
+        reasons.append(f"columns without a heading were told by what stands in them: {', '.join(filled)}")
+    return reasons
+
+
+def _missing(kind: str, header: Header) -> str:
+    """Why the headings are not enough, by the layout or alternative that lacks fewest."""
+    wanted = [layout.required for layout in layouts()] if kind == "bid-tab" else required_of(kind)
+    lacking = min(([name for name in names if name not in header.columns] for names in wanted), key=len, default=[])
+    if not header.names:
+        return "no row looks like headings"
+    return f"no heading of row {header.row + 1} was recognised as {', '.join(lacking)}"
