@@ -15,7 +15,9 @@ from bidlens.dashboard.words import Html, esc, known, label, or_not_given
 from bidlens.figures.marks import key_of
 from bidlens.figures.words import feet
 from bidlens.lengths import shown_feet_inches
+from bidlens.model import CostModel
 from bidlens.proposal import SURE, ProposalCheck
+from bidlens.workflow import PricedHistory
 
 AGAINST = {"span": "span", "date": "letting date"}
 
@@ -113,6 +115,51 @@ def _chart(figure: Any, key: str, alt: str, *, clickable: bool = False) -> None:
         on_select=lambda: papers.pick_from_chart(key),
         selection_mode="points",
     )
+
+
+def working(check: ProposalCheck, priced: PricedHistory) -> None:
+    """Show the working: the parts of the expected middle, every effect in words, rows set aside and rows that sway."""
+    if not check.contributions or priced.model is None:
+        return
+    with st.expander("Show the working"):
+        reference, *parts = check.contributions
+        blocks.note(f"From {wording.usd(reference.per_sf)}/sf for {reference.what}; the ratios multiply to the middle.")
+        columns = [blocks.Column("This bridge"), blocks.Column("Ratio", "n"), blocks.Column("$/sf so far", "n")]
+        rows = [[one.what, f"× {wording.number(one.ratio, 3)}", wording.number(one.per_sf)] for one in parts]
+        blocks.table(columns, rows)
+        blocks.table([blocks.Column("What the record says of each effect")], [[one] for one in _sentences(priced)])
+        named_rows(priced.model)
+
+
+def _sentences(priced: PricedHistory) -> list[str]:
+    return [] if priced.model is None else [str(said) for said in priced.model.in_words()["words"]]
+
+
+def named_rows(model: CostModel) -> None:
+    """Lettings given no weight, and lettings that sway the prices of a type, with their contracts."""
+    aside, swaying = model.screened, model.influential
+    columns = [blocks.Column(title) for title in ("Contract", "Let", "Type", "$/sf", "What of it")]
+    said = [(row, f"given no weight: {_times(row['times_expected'])} what the rest leads to") for row in _rows(aside)]
+    said += [
+        (row, f"without it, {row['of_type']} would be expected {wording.percent(row['moves'])}")
+        for row in _rows(swaying)
+    ]
+    if not said:
+        blocks.note("No past letting was set aside, and none moves a type's price by more than 10% on its own.")
+        return
+    cells = [
+        [label(row["contract_id"], 40), wording.month(row["letting_date"]), row["superstructure"],
+         wording.number(row["unit_cost"]), words] for row, words in said
+    ]  # fmt: skip
+    blocks.table(columns, cells)
+
+
+def _rows(frame: pd.DataFrame) -> list[dict[Any, Any]]:
+    return frame.to_dict("records")
+
+
+def _times(ratio: float) -> str:
+    return f"{wording.number(ratio, 1)} times"
 
 
 def comparables(check: ProposalCheck, filters: Filters, *, linked: bool) -> None:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from bidlens import quarters
 from bidlens.errors import NotEnoughHistory
 from bidlens.findings import Finding
 from bidlens.model import diagnostics, grades, priors
 from bidlens.model.cross_checks import cross_checks
 from bidlens.model.design import Layout, design_matrix, new_ground, prior_mean, prior_precision
+from bidlens.model.explain import Reference, contributions, in_words, no_contributions, reference_words
 from bidlens.model.fit import GridFit, fit_grid
 from bidlens.model.geometry import Filler, Terms, code_types, learn_filler, log_area, log_span, row_weights
 from bidlens.model.joint import Bridges, draw_logs
@@ -21,9 +24,6 @@ from bidlens.model.posterior import lengthened, weighted_least_squares
 from bidlens.model.predict import QUANTILES, Predictive, filled_in_variance, predictive
 from bidlens.model.rows import NOT_STATED, Geometry, Rows, read_geometry, read_rows
 from bidlens.reference import CostIndex
-
-#: Above this many rows no single one sways a prediction enough to look for.
-_SWAY_ROWS = 300
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,6 +115,44 @@ class CostModel:
         table.loc[undated, "df"] = np.nan
         return table.astype({"grade": "str", "reason": "str"})
 
+    def explain(self, structures: pd.DataFrame) -> pd.DataFrame:
+        """The ratios that lead from the reference bridge to the median of m structures, same row order and index.
+
+        Columns reference, type, span, deck_area, bidders, skew, market, index, p50: reference times all ratios is
+        p50, the one `predict` gives. The reference is told by `reference_words`; it stands in the year and the dollars
+        of the last letting on record. A value nobody wrote down counts as what stands in for it. NaN as in `predict`.
+        """
+        if self.fit is None:
+            return no_contributions(structures.index)
+        asked = self._ask(structures)
+        table = contributions(self.fit, self.layout, asked.design, asked.log_level, self._reference())
+        return table.set_index(structures.index)
+
+    @property
+    def reference_words(self) -> str:
+        """The bridge every explanation starts from, in words."""
+        if self.levels.index is None or not self.n:
+            return reference_words()
+        last = quarters.quarter_of(self.rows.geometry.dates.max().date())
+        return reference_words(f"dollars of {quarters.shown(last)}")
+
+    def in_words(self) -> pd.DataFrame:
+        """Each shared effect in a sentence with its interval, types from 25 rows: IN_WORDS_COLUMNS of `explain`."""
+        return in_words(self.fit, self.layout, self.filler.spans_known, self.n)
+
+    @property
+    def influential(self) -> pd.DataFrame:
+        """Rows whose removal would move some type's reference bridge by more than 10 %, the strongest first."""
+        return diagnostics.influential_rows(self.rows, self.fit, self._reference().row(self.layout))
+
+    def _reference(self) -> Reference:
+        """The reference bridge in the year and the dollars of the last letting on record."""
+        if not self.n:
+            return Reference(self.layout.last_year, 0.0, 0.0)
+        last = pd.Series([self.rows.geometry.dates.max()])
+        level, departure = float(self.levels.log_level(last)[0]), float(self.levels.departure(last)[0])
+        return Reference(self.layout.last_year, departure, level)
+
     def percentile(self, structures: pd.DataFrame, unit_cost: Any) -> np.ndarray:
         """Where offers sit among prices to be expected, 0 to 1: the share of like lettings that would be lower.
 
@@ -126,10 +164,13 @@ class CostModel:
             return np.full(len(structures), np.nan)
         return self._predictive(self._ask(structures)).percentile(offers)
 
-    def draw(self, structures: pd.DataFrame, draws: int, rng: np.random.Generator) -> np.ndarray:
+    def draw(
+        self, structures: pd.DataFrame, draws: int, rng: np.random.Generator, without: Collection[str] = ()
+    ) -> np.ndarray:
         """Unit costs of m structures drawn together, draws by m, in the dollars of `predict`: for totals of a program.
 
         Every row is one future: slopes, new types, the market of each year and the index are shared by its structures.
+        without : sources of doubt held at their middle: index, market, model, scatter; to see what each carries.
         Raises NotEnoughHistory below four rows. NaN where `predict` gives NaN.
         """
         fit, asked = self._fitted(), self._ask(structures)
@@ -143,7 +184,7 @@ class CostModel:
             quarters_ahead=self.levels.quarters_ahead(asked.dates),
             years=(self.layout.first_year, self.layout.last_year),
         )
-        return np.asarray(np.exp(draw_logs(fit, bridges, self.levels.forecast(asked.dates), draws, rng)))
+        return np.asarray(np.exp(draw_logs(fit, bridges, self.levels.forecast(asked.dates), draws, rng, without)))
 
     def at_reference_span(self, frame: pd.DataFrame) -> pd.Series:
         """Unit costs restated to a 60 ft span by the fitted span terms; NaN where the span is not known.
@@ -253,7 +294,7 @@ class CostModel:
 
     def _sway(self, design: np.ndarray) -> tuple[list[str], np.ndarray]:
         """The contract whose removal would move each prediction most, and by what share."""
-        if self.n > _SWAY_ROWS:
+        if self.n > diagnostics.SWAY_ROWS:
             return [""] * len(design), np.zeros(len(design))
         which, share = diagnostics.largest_sway(self._fitted(), design)
         return [diagnostics.named(self.rows, int(row)) for row in which], share

@@ -7,6 +7,8 @@ import warnings
 import numpy as np
 import pandas as pd
 
+from bidlens import wording
+from bidlens.findings import Finding
 from bidlens.model import priors
 from bidlens.model.design import Layout
 from bidlens.model.fit import GridFit
@@ -40,6 +42,32 @@ def cross_checks(rows: Rows, layout: Layout, fit: GridFit | None) -> pd.DataFram
         for name, estimate, mean, sd in zip(names, estimates, means, sds, strict=True)
     ]
     return pd.DataFrame(lines, columns=list(COLUMNS))
+
+
+def disagreements(table: pd.DataFrame) -> list[Finding]:
+    """One finding where other methods differ from the model by more than one posterior standard deviation.
+
+    table : as `cross_checks` gives it. The model's own answer stands: its terms are drawn toward what was assumed.
+    """
+    apart = table[table["differs"].astype(bool)] if len(table) else table
+    if apart.empty:
+        return []
+    methods = {"ordinary": "ordinary regression", "mixed": "mixed regression", "robust": "robust regression"}
+    said = [
+        f"{row['term']} by {methods[row['method']]} {_signed(row['estimate'])}, here {_signed(row['model_mean'])} "
+        f"give or take {wording.number(row['model_sd'], 3)}"
+        for row in apart.to_dict("records")
+    ]
+    text = (
+        f"{len(apart)} of {len(table)} effects found by other methods lie more than one standard deviation from the "
+        f"model's: {'; '.join(said[:3])}{' and more' if len(said) > 3 else ''}."
+    )
+    do = "Lean on the range more than on the single effect; the effects are on the natural-log scale."
+    return [Finding("methods_differ", "check", text, do)]
+
+
+def _signed(value: float) -> str:
+    return wording.signed(value, 3)
 
 
 def _ordinary(response: np.ndarray, shared: np.ndarray, types: np.ndarray) -> np.ndarray:

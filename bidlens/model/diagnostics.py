@@ -8,7 +8,7 @@ import pandas as pd
 from bidlens import quarters, wording
 from bidlens.errors import Place
 from bidlens.findings import Finding, worst_first
-from bidlens.model import priors
+from bidlens.model import grades, priors
 from bidlens.model.fit import GridFit, RowChecks, row_checks
 from bidlens.model.geometry import Filler, log_area, log_span
 from bidlens.model.levels import Levels
@@ -17,6 +17,8 @@ from bidlens.model.rows import NOT_STATED, Rows
 #: Judgement, no source: shares and counts beyond which the engineer is told.
 SCREENED_SHARE, FEW_YEARS, STALE_QUARTERS, OUTSIDE_SHARE = 0.05, 3, 12, 0.20
 _NAMED_AT_MOST = 10
+#: Above this many rows no single one sways a prediction enough to look for.
+SWAY_ROWS = 300
 
 
 def named(rows: Rows, which: int) -> str:
@@ -53,12 +55,16 @@ def _outside(logs: np.ndarray, seen: np.ndarray) -> np.ndarray:
 
 def largest_sway(fit: GridFit, design: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """For m structures: the row whose removal moves the median most, and the share it would move by."""
-    cell = fit.cells[fit.best]
-    checks = row_checks(fit.problem, cell)
-    pull = fit.problem.weights * checks.left_out_residual
-    shift = -(design @ cell.cov @ fit.problem.design.T) * pull
+    shift = sways(fit, design)
     which = np.argmax(np.abs(shift), axis=1)
     return which, np.expm1(shift[np.arange(len(design)), which])
+
+
+def sways(fit: GridFit, design: np.ndarray) -> np.ndarray:
+    """ln move of m medians if each of n rows were removed, m by n, in the best cell."""
+    cell = fit.cells[fit.best]
+    pull = fit.problem.weights * row_checks(fit.problem, cell).left_out_residual
+    return np.asarray(-(design @ cell.cov @ fit.problem.design.T) * pull)
 
 
 def row_table(rows: Rows, fit: GridFit | None) -> pd.DataFrame:
@@ -86,6 +92,27 @@ def screened_rows(rows: Rows, fit: GridFit | None) -> pd.DataFrame:
     return out.rename(columns={"fitted": "expected"}).assign(times_expected=out["unit_cost"] / out["fitted"])[
         ["contract_id", "structure_id", "letting_date", "superstructure", "unit_cost", "expected", "times_expected"]
     ]
+
+
+def influential_rows(rows: Rows, fit: GridFit | None, reference: np.ndarray) -> pd.DataFrame:
+    """Rows whose removal moves the reference bridge of some type by more than 10 %, strongest first.
+
+    reference : its design row for the middle type. Columns contract_id, structure_id, letting_date, superstructure,
+    unit_cost, moves (the share), of_type (whose reference bridge). Empty where nothing is fitted or rows are many.
+    """
+    columns = ["contract_id", "structure_id", "letting_date", "superstructure", "unit_cost"]
+    if fit is None or len(rows.frame) > SWAY_ROWS:
+        return rows.frame.head(0)[columns].assign(moves=0.0, of_type="")
+    design = np.tile(reference, (len(rows.types), 1))
+    start = len(priors.FIXED_TERMS)
+    design[:, start : start + len(rows.types)] = np.eye(len(rows.types))
+    moves = np.expm1(sways(fit, design))
+    strongest = np.argmax(np.abs(moves), axis=0)
+    share = moves[strongest, np.arange(len(rows.frame))]
+    table = rows.frame[columns].assign(moves=share, of_type=[rows.types[which] for which in strongest])
+    order = np.argsort(-np.abs(share), kind="stable")
+    order = order[np.abs(share)[order] > grades.INFLUENCE_LIMIT]
+    return table.iloc[order].reset_index(drop=True)
 
 
 def find_doubts(

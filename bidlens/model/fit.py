@@ -45,6 +45,13 @@ class GridFit:
         """Coefficients averaged over cells, p values."""
         return np.asarray(self.share @ np.array([cell.mean for cell in self.cells]))
 
+    def contrast(self, along: np.ndarray) -> tuple[float, float]:
+        """Mean and standard deviation of a weighted sum of coefficients; along : p weights."""
+        means = np.array([cell.mean @ along for cell in self.cells])
+        within = [cell.variance * (along @ cell.cov @ along) * cell.shape / (cell.shape - 1) for cell in self.cells]
+        middle = float(self.share @ means)
+        return middle, float(np.sqrt(self.share @ (np.array(within) + (means - middle) ** 2)))
+
     @property
     def sd(self) -> np.ndarray:
         """Posterior standard deviations over cells, p values."""

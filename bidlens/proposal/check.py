@@ -13,12 +13,13 @@ from bidlens.findings import Finding, worst_first
 from bidlens.model import CostModel
 from bidlens.normalizer import UnitCostHistory
 from bidlens.proposal import doubts
+from bidlens.proposal.adjustment import Adjustment
 from bidlens.proposal.comparables import closest_contracts
 from bidlens.proposal.expected import curve_at_width
+from bidlens.proposal.explained import Contribution, explain_expected
 from bidlens.proposal.judge import HistoryUsed, judge
 from bidlens.proposal.like_for_like import Offer, make_like_for_like
 from bidlens.proposal.offer import Proposal
-from bidlens.proposal.scope import Adjustment
 from bidlens.proposal.verdict import Verdict
 from bidlens.reference import CostIndex
 
@@ -33,7 +34,8 @@ class ProposalCheck:
     percentile : share of like lettings that would come in lower, 0 to 1; difference_ratio : offer over p50 less one.
         Both None where declined, with a finding that says why.
     grade : A to D. comparables : COMPARABLE_COLUMNS of `closest_contracts`. findings : worst first.
-    offer : the like-for-like offer in full.
+    offer : the like-for-like offer in full. index_title : the cost index and its release.
+    contributions : how a reference bridge leads to the expected p50, part by part; empty where there is none.
     """
 
     proposal: Proposal
@@ -56,6 +58,8 @@ class ProposalCheck:
     findings: tuple[Finding, ...]
     verdict: Verdict
     offer: Offer
+    index_title: str
+    contributions: tuple[Contribution, ...]
 
     def as_dict(self) -> dict[str, Any]:
         """The public form: plain numbers, text and lists; a declined number is None."""
@@ -71,6 +75,8 @@ class ProposalCheck:
         )  # fmt: skip
         said |= {name: _plain(getattr(self, name)) for name in same_name}
         return said | {
+            "index": self.index_title,
+            "contributions": [part.as_dict() for part in self.contributions],
             "adjustments": [step.as_dict() for step in self.adjustments],
             "history": {name: _plain(getattr(self.history, name)) for name in HistoryUsed.__slots__},
             "comparables": [
@@ -130,6 +136,8 @@ def check_proposal(
         findings=tuple(worst_first(findings)),
         verdict=judged.verdict,
         offer=offer,
+        index_title=history.index_title,
+        contributions=explain_expected(model, judged.row, offer.dollars) if judged.expected.prices else (),
     )
 
 

@@ -157,9 +157,10 @@ def check_answer(check: ProposalCheck) -> str:
         f"{quarters.shown(check.dollars_of)} · {check.history.same_type} of this type among {check.history.contracts} "
         "on record"
     )
-    parts = [paragraph(check.verdict.text), paragraph(check.verdict.support), plain(about), "", _steps(check)]
+    parts = [paragraph(check.verdict.text), paragraph(check.verdict.support), plain(about)]
+    parts += [plain(f"index: {check.index_title}"), "", _steps(check)]
     if check.expected:
-        parts += ["", _expected(check)]
+        parts += ["", _expected(check), "", _why(check)]
     if len(check.comparables):
         parts += ["", "Closest past contracts", _comparables(check)]
     if check.findings:
@@ -185,6 +186,14 @@ def _expected(check: ProposalCheck) -> str:
     head = ("1 in 20 below", "1 in 10", "1 in 4", "middle", "3 in 4", "9 in 10", "19 in 20 below")
     values = [usd(expected[key]) for key in ("p05", "p10", "p25", "p50", "p75", "p90", "p95")]
     return "What a letting of this bridge would be expected to cost, $/sf\n" + table(head, [values], "rrrrrrr")
+
+
+def _why(check: ProposalCheck) -> str:
+    """Part by part from the reference bridge to the middle; the ratios multiply exactly."""
+    reference, *parts = check.contributions
+    rows = [(part.what, f"× {number(part.ratio, 3)}", usd(part.per_sf)) for part in parts]
+    head = paragraph(f"Why the middle is where it is: {per_sf(reference.per_sf)} for {reference.what}; then")
+    return head + "\n" + table(("this bridge", "ratio", "$/sf so far"), rows, "lrr", 60)
 
 
 def _comparables(check: ProposalCheck) -> str:

@@ -51,6 +51,7 @@ def checked(offer: Proposal) -> None:
         check_view.strip(check, priced.frame)
         check_view.pictures(check, priced.frame, workflow.span_curve(priced, check))
         check_view.comparables(check, filters, linked=offers.is_on_record(offer))
+        check_view.working(check, priced)
         blocks.section("Worth knowing")
         blocks.findings(check.findings)
         papers.trail(priced.frame, filters.basis)
