@@ -7,16 +7,21 @@ wide; here every draw is one county and one future, and only the scatter of each
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
 
+from bidlens.errors import BadValue
 from bidlens.model import priors
 from bidlens.model.fit import GridFit
 from bidlens.model.index_forecast import IndexForecast
 
 #: A single letting's scatter is cut off at this many scales: beyond, it would be re-let rather than paid.
 MOST_SCATTER = 6.0
+
+#: Where the doubt about a price comes from: each can be left out of a draw, to see what it carries.
+SOURCES_OF_DOUBT = ("index", "market", "model", "scatter")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,18 +43,32 @@ class Bridges:
 
 
 def draw_logs(
-    fit: GridFit, bridges: Bridges, forecast: IndexForecast | None, draws: int, rng: np.random.Generator
+    fit: GridFit,
+    bridges: Bridges,
+    forecast: IndexForecast | None,
+    draws: int,
+    rng: np.random.Generator,
+    without: Collection[str] = (),
 ) -> np.ndarray:
-    """ln unit cost, draws by m. forecast : needed where a bridge is let after the published index."""
+    """ln unit cost, draws by m. forecast : needed where a bridge is let after the published index.
+
+    without : names of SOURCES_OF_DOUBT held at their middle. All else is drawn as it would have been.
+    """
+    if unknown := set(without) - set(SOURCES_OF_DOUBT):
+        raise BadValue(f"no source of doubt is called {sorted(unknown)[0]}", do=f"Use: {', '.join(SOURCES_OF_DOUBT)}.")
     cell = rng.choice(len(fit.cells), draws, p=fit.share)
     scale = np.sqrt(_rates(fit)[cell] / rng.gamma(_shapes(fit)[cell]))
-    out = _expected(fit, bridges.design, cell, scale, rng)
-    out += _new_types(fit, bridges, cell, scale, rng)
-    out += _new_years(fit, bridges, cell, scale, rng)
-    out += bridges.log_level + _index_paths(bridges, forecast, draws, rng)
-    out += np.sqrt(bridges.own_variance) * rng.standard_normal(out.shape)
+    learnt = _expected(fit, bridges.design, cell, scale, rng)
+    learnt += _new_types(fit, bridges, cell, scale, rng)
+    out = np.tile(bridges.design @ fit.mean, (draws, 1)) if "model" in without else learnt
+    market = _new_years(fit, bridges, cell, scale, rng)
+    out += bridges.log_level + (0.0 if "market" in without else market)
+    path = _index_paths(bridges, forecast, draws, rng)
+    out += 0.0 if "index" in without else path
+    unknown_size = rng.standard_normal(out.shape)
+    out += 0.0 if "model" in without else np.sqrt(bridges.own_variance) * unknown_size
     scatter = np.clip(rng.standard_t(priors.NOISE_DF, out.shape), -MOST_SCATTER, MOST_SCATTER)
-    return np.asarray(out + scale[:, None] * scatter)
+    return np.asarray(out if "scatter" in without else out + scale[:, None] * scatter)
 
 
 def _rates(fit: GridFit) -> np.ndarray:
