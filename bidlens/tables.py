@@ -307,9 +307,24 @@ SETTING = Table(
     ),
 )
 
+COLUMN_MAPPING = Table(
+    "column_mapping",
+    "One row per mapping kept: which column is what in files with these headings, as the engineer told it.",
+    ("name",),
+    (
+        Column("name", "VARCHAR", "Name of the mapping.", required=True),
+        Column("kind", "VARCHAR", "Kind of file it is for.", required=True),
+        Column("layout", "VARCHAR", "Bid tab layout told; empty where none was."),
+        Column("headings", "VARCHAR", "Headings it was made for, in small letters; it is used where they are the same.", required=True),
+        Column("toml", "VARCHAR", "The mapping as it would be written by hand.", required=True),
+        Column("decided_at", "TIMESTAMP", "When, UTC.", required=True),
+    ),
+)  # fmt: skip
+
 TABLES: tuple[Table, ...] = (
     IMPORT_BATCH, CONTRACT, CONTRACT_ITEM, BID, BID_PRICE, ESTIMATE_PRICE, BIDDER, STRUCTURE, PROPOSAL, PROPOSAL_SCOPE,
     PROGRAM_BRIDGE, INDEX_SERIES, INDEX_VALUE, CATEGORY_OVERRIDE, SET_ASIDE, FINDING, SETTING,
+    COLUMN_MAPPING,
 )  # fmt: skip
 
 BY_NAME: dict[str, Table] = {table.name: table for table in TABLES}

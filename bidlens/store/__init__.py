@@ -3,6 +3,7 @@
 from bidlens.store.ask import ask
 from bidlens.store.connection import Store, discard
 from bidlens.store.export import export_tables
+from bidlens.store.mappings import forget_mapping, keep_mapping
 from bidlens.store.migrate import create_or_upgrade
 from bidlens.store.overrides import apply_override, remove_override, set_categories
 from bidlens.store.save import Saved, save_batch
@@ -17,6 +18,8 @@ __all__ = [
     "create_or_upgrade",
     "discard",
     "export_tables",
+    "forget_mapping",
+    "keep_mapping",
     "question_names",
     "remove_override",
     "save_batch",

@@ -19,7 +19,7 @@ from bidlens.tables import BY_NAME, FINDING, SET_ASIDE, TABLES
 FILLED_BY_FILES = tuple(
     table
     for table in TABLES
-    if table.name not in ("import_batch", "category_override", "set_aside", "finding", "setting")
+    if table.name not in ("import_batch", "category_override", "set_aside", "finding", "setting", "column_mapping")
 )
 
 #: Stored table name -> rows for it. The batch's number is not known yet: `batch_id` is 0.
