@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 
 import numpy as np
@@ -18,7 +17,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from bidlens.errors import BadValue, Place
-from bidlens.ingest.grid import Cell
+from bidlens.ingest.coded import Cell, Coded
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100
 NO_BID = frozenset({"n/b", "nb", "no bid", "nobid", "-", "--", "—", "–", "n/a", "no quote"})
@@ -76,36 +75,6 @@ def _number_in_text(text: str) -> Decimal | None:
     return -value if negative else value
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Coded:
-    """A column of n cells as the different cells in it and, for each row, which one it is (-1: none)."""
-
-    codes: np.ndarray
-    uniques: np.ndarray
-
-    def __len__(self) -> int:
-        return len(self.codes)
-
-    def where(self, keep: np.ndarray) -> Coded:
-        """Only the rows where `keep` (n bool), and only the cells that occur there."""
-        codes = self.codes[keep]
-        used = np.zeros(len(self.uniques) + 1, dtype=bool)
-        used[codes] = True
-        used[-1] = False  # the place that code -1 points to
-        renumbered = np.cumsum(used) - 1
-        renumbered[-1] = -1
-        return Coded(renumbered[codes], self.uniques[used[:-1]])
-
-    def is_blank(self) -> np.ndarray:
-        """True where a row has no cell, or one of white space only."""
-        blank = [isinstance(cell, str) and not cell.strip() for cell in self.uniques]
-        return np.array([*blank, True])[self.codes]
-
-    def matches(self, test: Callable[[Cell], bool]) -> np.ndarray:
-        """True where the cell passes the test; asked once per different cell."""
-        return np.array([*(bool(test(cell)) for cell in self.uniques), False])[self.codes]
-
-
 def coded(cells: Sequence[Cell] | np.ndarray | Coded) -> Coded:
     """A column of cells as `Coded`."""
     if isinstance(cells, Coded):
@@ -133,10 +102,11 @@ def numbers(
     Raises BadValue at the first cell that is not a number.
     """
     column = coded(cells)
-    scaled = np.zeros(len(column.uniques) + 1, dtype=np.int64)
-    missing = np.ones(len(column.uniques) + 1, dtype=bool)
-    odd = _quick_floats(column.uniques, scale, scaled, missing)
-    for index in _quick_texts(column.uniques, odd, scale, scaled, missing):
+    scaled = np.zeros(column.different + 1, dtype=np.int64)
+    missing = np.ones(len(scaled), dtype=bool)
+    is_float = column.floats()
+    odd = _quick_floats(column, is_float, scale, scaled, missing)
+    for index in [*odd, *_quick_texts(column, ~is_float, scale, scaled, missing)]:
         cell = column.uniques[index]
         try:
             value = None if isinstance(cell, str) and cell.strip().lower() in blanks else number(cell, scale)
@@ -149,31 +119,38 @@ def numbers(
     return decimal_array(scaled[column.codes], missing[column.codes], scale)
 
 
-def _quick_floats(uniques: np.ndarray, scale: int, scaled: np.ndarray, missing: np.ndarray) -> list[int]:
-    """Fill in the floats that print with at most `scale` decimals; the indexes of all other cells remain to be read."""
-    is_float = np.fromiter((type(cell) is float for cell in uniques), dtype=bool, count=len(uniques))
+def _quick_floats(
+    column: Coded, is_float: np.ndarray, scale: int, scaled: np.ndarray, missing: np.ndarray
+) -> list[int]:
+    """Fill in the floats that print with at most `scale` decimals; the places of the others are left to read."""
     where = np.flatnonzero(is_float)
-    values = uniques[where].astype("float64")
+    if not len(where):
+        return []
+    values = column.uniques[where].astype("float64")
     factor = 10.0**scale
     with np.errstate(invalid="ignore", over="ignore"):
         exact = (np.round(values, scale) == values) & (np.abs(values) * factor < 2**52)
     scaled[where[exact]] = np.rint(values[exact] * factor).astype(np.int64)
     missing[where[exact]] = False
-    is_float[where[~exact]] = False
-    return [int(index) for index in np.flatnonzero(~is_float)]
+    return [int(index) for index in where[~exact]]
 
 
-def _quick_texts(uniques: np.ndarray, odd: list[int], scale: int, scaled: np.ndarray, missing: np.ndarray) -> list[int]:
-    """Fill in the texts of the commonest form, $1,234.50, with no more decimals than wanted; what is left to read."""
-    where = np.array([index for index in odd if isinstance(uniques[index], str)], dtype=np.int64)
-    shown = pa.array(uniques[where], type=pa.string())
+def _quick_texts(column: Coded, others: np.ndarray, scale: int, scaled: np.ndarray, missing: np.ndarray) -> list[int]:
+    """Fill in the texts of the commonest form, $1,234.50, with no more decimals than wanted; what is left to read.
+
+    others : which of the different cells are no floats.
+    """
+    where, left = column.texts_among(np.flatnonzero(others))
+    shown = column.texts_at(where)
     common = rf"^\$?([0-9]{{1,9}}|[0-9]{{1,3}}(,[0-9]{{3}}){{1,2}})(\.[0-9]{{0,{scale}}})?$"
     quick = pc.match_substring_regex(shown, common).to_numpy(zero_copy_only=False).astype(bool)
-    plain = pc.replace_substring(pc.replace_substring(shown.filter(pa.array(quick)), ",", ""), "$", "")
+    plain = shown if quick.all() else shown.filter(pa.array(quick))
+    for mark in (",", "$"):
+        if pc.any(pc.match_substring(plain, mark)).as_py():
+            plain = pc.replace_substring(plain, mark, "")
     scaled[where[quick]] = whole(plain.cast(pa.decimal128(18, scale)))
     missing[where[quick]] = False
-    done = set(where[quick].tolist())
-    return [index for index in odd if index not in done]
+    return [*left, *(int(index) for index in where[~quick])]
 
 
 def whole(decimals: pa.Array) -> np.ndarray:
@@ -227,7 +204,7 @@ def categories(cells: Sequence[Cell] | Coded) -> pd.Categorical:
         shown.append("")
     codes, uniques = pd.factorize(np.array(shown, dtype=object))
     blank = int(np.flatnonzero(uniques == "")[0])
-    spread = np.where(column.codes < 0, blank, codes[column.codes])
+    spread = np.where(column.codes < 0, blank, codes.astype(np.int32)[column.codes])
     return pd.Categorical.from_codes(spread, categories=pd.Index(uniques, dtype="str"))
 
 
@@ -304,9 +281,9 @@ def _date_in_text(shown: str) -> dt.date | None:
 def dates(cells: Sequence[Cell] | Coded, places: Sequence[Place] | RowPlaces) -> pa.Array:
     """A column of cells as dates; blank cells are null. Raises BadValue at the first cell that is no date."""
     column = coded(cells)
-    found = []
-    for index, cell in enumerate(column.uniques):
-        found.append(date(cell, places[int(np.flatnonzero(column.codes == index)[0])]))
+    first = np.zeros(column.different + 1, dtype=np.int64)
+    first[column.codes[::-1]] = np.arange(len(column))[::-1]  # of the rows with one cell the first is written last
+    found = [date(cell, places[int(first[index])]) for index, cell in enumerate(column.uniques)]
     codes = np.where(column.codes < 0, len(column.uniques), column.codes)
     return pa.array([*found, None], type=pa.date32()).take(pa.array(codes))
 

@@ -7,24 +7,25 @@ file has it, so that row 7 in a message is row 7 on the screen of the spreadshee
 from __future__ import annotations
 
 import csv
-import datetime as dt
 import io
 import pickle
 import subprocess
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeAlias
+from typing import TypeAlias, cast
 
 import python_calamine as calamine
 
 from bidlens.errors import Place, UnreadableFile
 from bidlens.findings import Finding
 from bidlens.ingest import guard
+from bidlens.ingest.big_text import WORTH_IT_FROM_BYTES, read_columns
+from bidlens.ingest.coded import Cell as Cell
 from bidlens.ingest.old_workbook import sheets_of
 from bidlens.ingest.said import Told
 
-Cell: TypeAlias = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
 Block: TypeAlias = tuple[tuple[int, int], tuple[int, int]]  # first and last (row, column) of merged cells, from 0
 
 DELIMITERS = (",", ";", "\t")
@@ -48,7 +49,7 @@ class Grid:
 
     file: str
     sheet: str
-    rows: list[list[Cell]]
+    rows: Sequence[list[Cell]]
     hidden: bool = False
     merged: list[Block] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
@@ -135,6 +136,10 @@ def _what_is_it(start: bytes) -> str:
 
 
 def _read_text(path: Path, name: str) -> Grid:
+    if path.stat().st_size >= WORTH_IT_FROM_BYTES and (by_column := _read_large_text(path)) is not None:
+        return Grid(name, "", by_column)
+    why = " where lines differ in their number of cells or are not UTF-8"
+    guard.check_size(path.stat().st_size, guard.MAX_FILE_BYTES, name, why)
     text, findings = _decode(path.read_bytes(), name)
     if not text.strip():
         raise UnreadableFile("the file holds nothing but blanks", where=name, do="Export or download it again.")
@@ -149,6 +154,14 @@ def _read_text(path: Path, name: str) -> Grid:
             do="Look for a quotation mark that is opened and not closed, correct it and import again.",
         ) from error
     return Grid(name, "", rows, findings=findings)
+
+
+def _read_large_text(path: Path) -> Sequence[list[Cell]] | None:
+    """A large plain table by column; None if it must be read line by line."""
+    with path.open("rb") as stream:
+        start = stream.read(65536)
+    lines = start.decode("utf-8-sig", "ignore").rsplit("\n", 1)[0]
+    return cast("Sequence[list[Cell]] | None", read_columns(path, _delimiter(lines)))
 
 
 def _decode(raw: bytes, name: str) -> tuple[str, list[Finding]]:

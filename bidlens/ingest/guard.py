@@ -15,6 +15,8 @@ from typing import BinaryIO
 from bidlens.errors import UnreadableFile
 
 MAX_FILE_BYTES = 200 * 2**20
+MAX_TEXT_BYTES = 2**30  # plain tables of text are read by column, which takes about as much memory as the file
+TEXT_ENDINGS = frozenset({".csv", ".txt", ".tsv", ".tab"})
 MAX_OLD_WORKBOOK_BYTES = 50 * 2**20  # .xls cannot be looked through before it is opened
 MAX_UNPACKED_BYTES = 512 * 2**20
 MAX_UNPACK_RATIO = 200
@@ -52,9 +54,14 @@ def check_file(path: Path, name: str) -> None:
     size = path.stat().st_size
     if size == 0:
         raise UnreadableFile("the file is empty", where=name, do="Export or download it again.")
-    if size > MAX_FILE_BYTES:
+    check_size(size, MAX_TEXT_BYTES if Path(name).suffix.lower() in TEXT_ENDINGS else MAX_FILE_BYTES, name)
+
+
+def check_size(size: int, most: int, name: str, why: str = "") -> None:
+    """Refuse a file of more bytes than are read. why : said of files of that sort."""
+    if size > most:
         raise UnreadableFile(
-            f"the file is {size / 2**20:,.0f} MB, more than the {MAX_FILE_BYTES / 2**20:,.0f} MB that are read",
+            f"the file is {size / 2**20:,.0f} MB, more than the {most / 2**20:,.0f} MB that are read{why}",
             where=name,
             do="Split it by letting and import the parts.",
         )

@@ -13,7 +13,9 @@ import pyarrow.compute as pc
 
 from bidlens.errors import BadValue
 from bidlens.ingest import above, cells
-from bidlens.ingest.cells import Coded, RowPlaces
+from bidlens.ingest.big_text import ColumnRows
+from bidlens.ingest.cells import RowPlaces
+from bidlens.ingest.coded import Coded, CodedText
 from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import Header, contains, words_of
 from bidlens.ingest.layout import Layout, cell_words
@@ -37,7 +39,7 @@ class _Sheet:
         column = self.columns.get(field)
         if column is None:
             return np.zeros(len(self.rows), dtype=bool)
-        return ~(column.is_blank() if field in _NUMERIC else column.matches(lambda cell: cells.text(cell) in _ZEROS))
+        return ~(column.is_blank() if field in _NUMERIC else _is_zero(column))
 
     def places(self, field: str) -> RowPlaces:
         return RowPlaces(self.grid.file, self.grid.sheet, self.rows + 1, self.header.name_of(field))
@@ -55,6 +57,20 @@ class _Sheet:
         if field not in self.columns:
             return pa.nulls(len(self.rows), pa.decimal128(18, scale))
         return cells.numbers(self.columns[field], scale, self.places(field), kind, blanks=blanks)
+
+
+def _is_text(column: Coded, wanted: str) -> np.ndarray:
+    """True where a cell is a certain text."""
+    if isinstance(column, CodedText):
+        return column.is_one_of(frozenset({wanted}))
+    return column.matches(lambda cell: cells.text(cell) == wanted)
+
+
+def _is_zero(column: Coded) -> np.ndarray:
+    """True where a cell is blank or a plain nought."""
+    if isinstance(column, CodedText):
+        return column.is_one_of(_ZEROS)
+    return column.matches(lambda cell: cells.text(cell) in _ZEROS)
 
 
 def _constant(text: str, count: int) -> pd.Categorical:
@@ -84,18 +100,20 @@ def read(grid: Grid, layout: Layout, header: Header) -> tuple[PricedRows, pd.Dat
 
 
 def _columns(grid: Grid, header: Header) -> _Sheet:
-    below = grid.rows[header.row + 1 :]
-    width = len(header.names)
-    if set(map(len, below)) - {width}:
-        below = [_even(row, width, grid, header.row + 1 + index) for index, row in enumerate(below)]
     chosen = {field: columns[0] for field, columns in header.columns.items()}
     spare = header.columns.get("amount", ())[1:]
     if "bid_total" not in chosen and spare:  # an extension and a plain “Total”: the second is the contract's
         totals = [column for column in spare if contains(words_of(header.names[column]), ("total.",))]
         chosen |= {"bid_total": totals[0]} if totals else {}
+    rows = np.arange(header.row + 1, len(grid.rows))
+    if isinstance(grid.rows, ColumnRows):
+        return _Sheet(grid, header, {field: grid.rows.below(header.row, at) for field, at in chosen.items()}, rows)
+    below = grid.rows[header.row + 1 :]
+    width = len(header.names)
+    if set(map(len, below)) - {width}:
+        below = [_even(row, width, grid, header.row + 1 + index) for index, row in enumerate(below)]
     table = np.fromiter(chain.from_iterable(below), dtype=object, count=len(below) * width).reshape(-1, width)
-    columns = {field: cells.coded(table[:, column]) for field, column in chosen.items()}
-    return _Sheet(grid, header, columns, np.arange(header.row + 1, header.row + 1 + len(below)))
+    return _Sheet(grid, header, {field: cells.coded(table[:, at]) for field, at in chosen.items()}, rows)
 
 
 def _even(row: list[Cell], width: int, grid: Grid, index: int) -> list[Cell]:
@@ -118,7 +136,7 @@ def _tell_rows_apart(sheet: _Sheet) -> tuple[np.ndarray, dict[int, str]]:
     """True where a row is a priced item, and for every other row that is not blank: grid index -> reason."""
     named = sheet.filled("description") | sheet.filled("item_code")
     heading = sheet.header.name_of("quantity")
-    headings_again = sheet.columns["quantity"].matches(lambda cell: cells.text(cell) == heading)
+    headings_again = _is_text(sheet.columns["quantity"], heading)
     item = named & sheet.filled("bidder") & sheet.filled("quantity") & ~headings_again
     if "contract" in sheet.columns:
         item &= sheet.filled("contract")

@@ -1,0 +1,131 @@
+"""A column of cells as the different cells in it and, for each row, which of them it is."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+
+Cell: TypeAlias = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Coded:
+    """A column of n cells as the different cells in it and, for each row, which one it is (-1: none)."""
+
+    codes: np.ndarray
+    uniques: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.codes)
+
+    def where(self, keep: np.ndarray) -> Coded:
+        """Only the rows where `keep` (n bool), and only the cells that occur there."""
+        codes, used = renumbered(self.codes[keep], len(self.uniques))
+        return Coded(codes, self.uniques[used])
+
+    def is_blank(self) -> np.ndarray:
+        """True where a row has no cell, or one of white space only."""
+        blank = [isinstance(cell, str) and not cell.strip() for cell in self.uniques]
+        return np.array([*blank, True])[self.codes]
+
+    def matches(self, test: Callable[[Cell], bool]) -> np.ndarray:
+        """True where the cell passes the test; asked once per different cell."""
+        return np.array([*(bool(test(cell)) for cell in self.uniques), False])[self.codes]
+
+    @property
+    def different(self) -> int:
+        """How many different cells there are."""
+        return len(self.uniques)
+
+    def floats(self) -> np.ndarray:
+        """Which of the different cells are numbers as a workbook holds them, bool."""
+        return np.fromiter((type(cell) is float for cell in self.uniques), dtype=bool, count=len(self.uniques))
+
+    def texts_among(self, which: np.ndarray) -> tuple[np.ndarray, list[int]]:
+        """Of some places of different cells those that hold text, and the others."""
+        is_text = np.fromiter((isinstance(cell, str) for cell in self.uniques[which]), dtype=bool, count=len(which))
+        return which[is_text], [int(place) for place in which[~is_text]]
+
+    def texts_at(self, which: np.ndarray) -> pa.Array:
+        """The different cells at some places, all of them text, as Arrow text."""
+        return pa.array(self.uniques[which], type=pa.string())
+
+
+class CodedText(Coded):
+    """As `Coded`, of text alone and kept as Arrow text: Python's own text is made only where it is asked for."""
+
+    __slots__ = ("_objects", "shown")
+
+    shown: pa.StringArray
+    _objects: np.ndarray | None
+
+    def __init__(self, codes: np.ndarray, shown: pa.StringArray) -> None:
+        object.__setattr__(self, "codes", codes)
+        object.__setattr__(self, "shown", shown)
+        object.__setattr__(self, "_objects", None)
+
+    @property
+    def uniques(self) -> np.ndarray:
+        made = self._objects
+        if made is None:
+            made = self.shown.to_numpy(zero_copy_only=False)
+            object.__setattr__(self, "_objects", made)
+        return made
+
+    def cell(self, at: int) -> str:
+        """The cell of one row."""
+        return str(self.shown[int(self.codes[at])].as_py())
+
+    def cells(self, part: slice) -> list[str]:
+        """The cells of some rows."""
+        return self.shown.take(pa.array(self.codes[part])).to_pylist()
+
+    def rows(self, part: slice) -> CodedText:
+        """Only some rows; the different cells stay as they are."""
+        return CodedText(self.codes[part], self.shown)
+
+    def where(self, keep: np.ndarray) -> CodedText:
+        codes, used = renumbered(self.codes[keep], len(self.shown))
+        return CodedText(codes, self.shown.filter(pa.array(used)))
+
+    def is_blank(self) -> np.ndarray:
+        blank = pc.match_substring_regex(self.shown, r"^\s*$").to_numpy(zero_copy_only=False)
+        return np.append(blank, True)[self.codes]
+
+    def is_one_of(self, words: frozenset[str]) -> np.ndarray:
+        """True where the text, its white space tidied, is one of the words."""
+        length = max(map(len, words))
+        short = pc.less_equal(pc.utf8_length(pc.utf8_trim_whitespace(self.shown)), length)
+        found = np.zeros(len(self.shown) + 1, dtype=bool)
+        for place in np.flatnonzero(short.to_numpy(zero_copy_only=False)):
+            found[place] = " ".join(str(self.shown[int(place)].as_py()).split()) in words
+        return found[self.codes]
+
+    @property
+    def different(self) -> int:
+        return len(self.shown)
+
+    def floats(self) -> np.ndarray:
+        return np.zeros(len(self.shown), dtype=bool)
+
+    def texts_among(self, which: np.ndarray) -> tuple[np.ndarray, list[int]]:
+        return which, []
+
+    def texts_at(self, which: np.ndarray) -> pa.Array:
+        return self.shown if len(which) == len(self.shown) else self.shown.take(pa.array(which))
+
+
+def renumbered(codes: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Codes (from 0; -1 none) of the values that occur, numbered anew, and which of the `count` values those are."""
+    used = np.zeros(count + 1, dtype=bool)
+    used[codes] = True
+    used[-1] = False  # the place that code -1 points to
+    number = np.cumsum(used, dtype=np.int32) - 1
+    number[-1] = -1
+    return number[codes], used[:-1]
