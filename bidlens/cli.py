@@ -66,8 +66,11 @@ def _parser() -> argparse.ArgumentParser:
     bring.add_argument("files", nargs="+", type=Path, metavar="FILE")
     bring.add_argument("--kind", choices=KINDS, help="what the files are; recognised when not given")
     bring.add_argument("--dry-run", action="store_true", help="show what would come in, store nothing")
+    bring.add_argument("--columns", type=Path, metavar="FILE", help="a TOML file that says which column is what")
 
     command("imports", _imports, "list what was imported")
+    known = command("mappings", _mappings, "which column is what, as told for files with the same headings")
+    known.add_argument("--forget", metavar="NAME", help="remove one; what came in by it stays")
     undo = command("undo", _undo, "take one import back whole")
     undo.add_argument("batch", type=int, metavar="BATCH")
 
@@ -129,7 +132,13 @@ def _import(arguments: argparse.Namespace) -> int:
     from bidlens.report import answers, as_json
 
     with _record(arguments) as db:
-        results = db.import_files(arguments.files, arguments.kind, dry_run=arguments.dry_run, progress=_progress)
+        results = db.import_files(
+            arguments.files,
+            arguments.kind,
+            dry_run=arguments.dry_run,
+            progress=_progress,
+            columns=arguments.columns,
+        )
     if arguments.format == "json":
         print(as_json.document("import", files=[answers.import_record(result) for result in results]))
     else:
@@ -143,6 +152,22 @@ def _imports(arguments: argparse.Namespace) -> int:
     with _record(arguments) as db:
         frame = db.imports()
     _answer(arguments, lambda: as_json.document("imports", imports=frame), lambda: answers.batches_answer(frame))
+    return 0
+
+
+def _mappings(arguments: argparse.Namespace) -> int:
+    from bidlens.report import as_json, recognised
+
+    with _record(arguments) as db:
+        if arguments.forget:
+            db.forget_mapping(arguments.forget)
+            _talk(f"The mapping “{arguments.forget}” was removed.")
+        frame = db.mappings()
+    _answer(
+        arguments,
+        lambda: as_json.document("mappings", mappings=frame),
+        lambda: recognised.mappings_answer(frame),
+    )
     return 0
 
 

@@ -75,21 +75,36 @@ class Database:
         dry_run: bool = False,
         progress: Progress | None = None,
         names: Sequence[str] | None = None,
+        columns: importing.Columns = None,
     ) -> list[ImportResult]:
         """Import files one by one, each in a transaction of its own; a file that cannot be read changes nothing.
 
         kind : one of `ingest.KINDS`; recognised when None.
         progress : called with (done, of, name) before each file and once at the end.
         names : shown names, where the paths are temporary copies.
+        columns : which column is what: a mapping or its TOML file for all files, or one for each file. A file
+            `x.columns.toml` beside `x.csv` is read without being named, and a mapping kept for the same headings is
+            used where none is told.
         Returns one ImportResult a file; errors are kept in it and not raised, so that good files come in.
         """
         files = [Path(path) for path in paths]
         shown = list(names) if names else [path.name for path in files]
-        return importing.import_files(self.store, files, shown, kind, dry_run=dry_run, progress=progress)
+        return importing.import_files(
+            self.store, files, shown, kind, dry_run=dry_run, progress=progress, columns=columns
+        )
 
     def undo(self, batch_id: int) -> dict[str, int]:
         """Take one import back whole. Returns the rows removed, table by table."""
         return store.undo_batch(self.store, batch_id)
+
+    def mappings(self) -> pd.DataFrame:
+        """Which column is what, as told for files with the same headings; newest first."""
+        return store.ask(self.store, "mappings")
+
+    def forget_mapping(self, name: str) -> None:
+        """Remove a mapping; what came in by it stays. Raises NotOnRecord if there is none of that name."""
+        store.create_or_upgrade(self.store)
+        store.forget_mapping(self.store, name)
 
     # -- what is on record -------------------------------------------------------------------------------------
 

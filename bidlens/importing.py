@@ -7,20 +7,29 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeAlias
 
 import pandas as pd
 
 from bidlens import ingest, normalizer, store
-from bidlens.batch import Batch
+from bidlens.batch import Batch, no_rows_set_aside
 from bidlens.errors import BidlensError
 from bidlens.findings import Finding
+from bidlens.ingest import ColumnMapping, KeptMapping, Recognition
+from bidlens.ingest.mapping import SIDECAR
 
 Progress = Callable[[int, int, str], None]
+#: A mapping for all files or the TOML file of one, or a mapping or None for each file.
+Columns: TypeAlias = str | Path | ColumnMapping | Sequence[ColumnMapping | None] | None
+_File: TypeAlias = tuple[Path, str, Path | ColumnMapping | None]  # path, shown name, what was told of its columns
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ImportResult:
-    """What became of one file. `status` is imported, already imported, nothing new, would import or not imported."""
+    """What became of one file. `status` is imported, already imported, nothing new, would import or not imported.
+
+    recognised, first_items : what was recognised and the first rows as they would be stored; of a dry run only.
+    """
 
     name: str
     kind: str
@@ -34,6 +43,8 @@ class ImportResult:
     findings: tuple[Finding, ...] = ()
     set_aside: pd.DataFrame | None = None
     error: BidlensError | None = None
+    recognised: Recognition | None = None
+    first_items: pd.DataFrame | None = None
 
 
 def import_files(
@@ -44,45 +55,140 @@ def import_files(
     *,
     dry_run: bool,
     progress: Progress | None,
+    columns: Columns = None,
 ) -> list[ImportResult]:
     """Import files in order, each in a transaction of its own; a file that cannot be read changes nothing.
 
     The next file is read while one is being stored. See `Database.import_files`.
     """
     desk = _Desk(record, dry_run)
+    reader = _Reader(record, kind, dry_run)
+    files = _with_columns(paths, names, columns)
     results: list[ImportResult] = []
-    for name, reading in _read_ahead(paths, names, kind):
+    for name, reading in _read_ahead(reader, files):
         if progress:
-            progress(len(results), len(paths), name)
+            progress(len(results), len(files), name)
         results.append(_import_one(desk, name, kind, reading))
     if progress:
-        progress(len(paths), len(paths), "")
+        progress(len(files), len(files), "")
     return results
 
 
-def _read_ahead(paths: Sequence[Path], names: Sequence[str], kind: str | None) -> Iterator[tuple[str, Future[Batch]]]:
+def _with_columns(paths: Sequence[Path], names: Sequence[str], columns: Columns) -> list[_File]:
+    """Each file with the mapping told for it: the one given, else the one beside it or among the files."""
+    given = ingest.read_mapping(columns) if isinstance(columns, str | Path) else columns
+    beside = {
+        name.removesuffix(SIDECAR): path for path, name in zip(paths, names, strict=True) if name.endswith(SIDECAR)
+    }
+    stems = {Path(name).stem for name in names if not name.endswith(SIDECAR)}
+    files: list[_File] = []
+    for number, (path, name) in enumerate(zip(paths, names, strict=True)):
+        if name.endswith(SIDECAR) and name.removesuffix(SIDECAR) in stems:
+            continue
+        told = given if given is None or isinstance(given, ColumnMapping) else given[number]
+        written = beside.get(Path(name).stem) if beside else ingest.beside(path)
+        files.append((path, name, told or written or ingest.beside(path)))
+    return files
+
+
+def _read_ahead(reader: _Reader, files: Sequence[_File]) -> Iterator[tuple[str, Future[_Read]]]:
     """Each file's name and the reading of it, one file ahead of whoever asks: reading leaves time for storing."""
-    with ThreadPoolExecutor(1, thread_name_prefix="reading") as reader:
-        waiting: tuple[str, Future[Batch]] | None = None
-        for path, name in zip(paths, names, strict=True):
-            begun = reader.submit(ingest.read_file, path, kind, name=name)
+    with ThreadPoolExecutor(1, thread_name_prefix="reading") as thread:
+        waiting: tuple[str, Future[_Read]] | None = None
+        for file in files:
+            begun = thread.submit(reader.read, *file)
             if waiting:
                 yield waiting
-            waiting = (name, begun)
+            waiting = (file[1], begun)
         if waiting:
             yield waiting
 
 
-def _import_one(desk: _Desk, name: str, kind: str | None, reading: Future[Batch]) -> ImportResult:
+def _import_one(desk: _Desk, name: str, kind: str | None, reading: Future[_Read]) -> ImportResult:
+    recognised: Recognition | None = None
     try:
-        batch = desk.with_categories(reading.result())
+        read = reading.result()
+        recognised = read.recognised
+        if read.error:
+            raise read.error
+        batch = desk.with_categories(read.batch)
         if desk.dry_run:
-            return _result(batch, "would import", batch.rows_kept, batch.rows_set_aside, batch.findings)
+            shown = _result(batch, "would import", batch.rows_kept, batch.rows_set_aside, batch.findings)
+            return replace(shown, recognised=recognised, first_items=_first_items(batch))
         saved = desk.save(batch)
+        if read.to_keep:
+            desk.keep(read.to_keep)
     except BidlensError as error:
-        return ImportResult(name, kind or "", "", "not imported", error=error)
+        seen = recognised.kind if recognised else ""
+        return ImportResult(name, kind or seen, "", "not imported", error=error, recognised=recognised)
     result = _result(batch, saved.status, saved.rows_kept, saved.rows_set_aside, saved.findings)
     return replace(result, contracts=saved.contracts, batch_id=saved.batch_id)
+
+
+_NOTHING = Batch("", "", "", "", 0, 0, {}, no_rows_set_aside())
+
+
+@dataclass(slots=True, eq=False)
+class _Read:
+    """One file as read. error : why it could not be; its recognition is then still there."""
+
+    batch: Batch = _NOTHING
+    recognised: Recognition | None = None
+    to_keep: KeptMapping | None = None
+    error: BidlensError | None = None
+
+
+class _Reader:
+    """Reads files one after the other, by the mappings told for them and those kept for their headings."""
+
+    def __init__(self, record: store.Store, kind: str | None, look: bool) -> None:
+        self.record, self.kind, self.look = record, kind, look
+        self._kept: list[KeptMapping] | None = None
+
+    def read(self, path: Path, name: str, told: Path | ColumnMapping | None) -> _Read:
+        mapping = ingest.read_mapping(told, _name_of(told, name)) if isinstance(told, Path) else told
+        opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self._on_record())
+        read = _Read(recognised=ingest.recognition_of(opened) if self.look else None)
+        try:
+            read.batch = ingest.read_opened(opened)
+        except BidlensError as error:
+            read.error = error
+            return read
+        read.to_keep = opened.used.to_keep() if opened.used else None
+        if read.to_keep:
+            self._on_record().insert(0, read.to_keep)  # holds for the files after this one
+        return read
+
+    def _on_record(self) -> list[KeptMapping]:
+        """The mappings on record, newest first, and those of files read before this one."""
+        if self._kept is None:
+            rows = store.ask(self.record, "mappings") if self.record.path.exists() else pd.DataFrame()
+            self._kept = [
+                KeptMapping(row["name"], row["kind"], row["layout"] or "", row["headings"], row["toml"])
+                for row in rows.to_dict("records")
+            ]
+        return self._kept
+
+
+def _name_of(told: Path, name: str) -> str:
+    return told.name if told.name.endswith(SIDECAR) else f"{Path(name).stem}{SIDECAR}"
+
+
+def _first_items(batch: Batch, most: int = 6) -> pd.DataFrame:
+    """The first rows as they would be stored, without what only leads back to the file."""
+    name = "bid_price" if "bid_price" in batch.tables else next(iter(batch.tables))
+    rows = batch.tables[name].head(most)
+    if name == "bid_price":
+        items = batch.tables["contract_item"][[*_LINE_KEY, "item_code", "description", "pay_unit", "quantity"]]
+        rows = rows.merge(items, on=_LINE_KEY, how="left", validate="m:1")
+        rows = rows[
+            [*_LINE_KEY, "item_code", "description", "pay_unit", "quantity", "bidder", "unit_price", "extension"]
+        ]
+    here = [column for column in rows if not str(column).startswith("source_") and rows[column].notna().any()]
+    return rows[here]
+
+
+_LINE_KEY = ["contract_id", "letting_date", "schedule", "line"]
 
 
 class _Desk:
@@ -107,6 +213,11 @@ class _Desk:
     def save(self, batch: Batch) -> store.Saved:
         self._make_ready()
         return store.save_batch(self.record, batch, dt.datetime.now(dt.UTC).replace(tzinfo=None))
+
+    def keep(self, mapping: KeptMapping) -> None:
+        """Keep a mapping that a file came in by, for later files with the same headings."""
+        told = (mapping.name, mapping.kind, mapping.layout, mapping.headings, mapping.toml)
+        store.keep_mapping(self.record, *told, decided_at=dt.datetime.now(dt.UTC))
 
     def _decided_by_hand(self) -> pd.DataFrame:
         if self._overrides is None:

@@ -144,7 +144,8 @@ def recognise(grids: list[Grid]) -> str:
     raise UnreadableFile(
         "no sheet has the headings of a bid tab, structure list, inventory extract, proposals, program or cost index",
         where=grids[0].file,
-        do="Give the columns plain headings (contract, item, quantity, unit, bidder, unit price, ...) or say --kind.",
+        do="Give the columns plain headings (contract, item, quantity, unit, bidder, unit price, ...), or say which "
+        "column is what: on the Records page, or in a file for --columns.",
     )
 
 

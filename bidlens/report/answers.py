@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from bidlens import quarters
+from bidlens.report.recognised import recognised_answer
 from bidlens.report.terminal import WIDTH, findings_by_kind, findings_text, paragraph, plain, table
 from bidlens.wording import adding_up, count, day, half_up, number, per_sf, percent, signed, usd
 
@@ -41,6 +42,8 @@ def imports_answer(results: Iterable[Any]) -> str:
         for r in results
     ]
     parts = [table(("file", "kind", "layout", "status", "read", "kept", "set aside", "came in"), rows, "llllrrrr")]
+    if seen := recognised_answer(results):
+        parts.append(f"\nRecognised\n{seen}")
     parts += ["\n" + error_text(result.error, "Not imported.") for result in results if result.error]
     aside = [result.set_aside for result in results if result.set_aside is not None and len(result.set_aside)]
     if aside:
@@ -74,6 +77,7 @@ def import_record(result: Any) -> dict[str, Any]:
         "contracts": result.contracts,
         "status": result.status,
         "findings": findings,
+        **({"recognised": result.recognised.as_dict()} if result.recognised else {}),
     }
 
 
