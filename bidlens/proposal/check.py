@@ -13,13 +13,13 @@ from bidlens.findings import Finding, worst_first
 from bidlens.model import CostModel
 from bidlens.normalizer import UnitCostHistory
 from bidlens.proposal import doubts
+from bidlens.proposal.adjustment import Adjustment
 from bidlens.proposal.comparables import closest_contracts
 from bidlens.proposal.expected import curve_at_width
 from bidlens.proposal.explained import Contribution, explain_expected
 from bidlens.proposal.judge import HistoryUsed, judge
 from bidlens.proposal.like_for_like import Offer, make_like_for_like
 from bidlens.proposal.offer import Proposal
-from bidlens.proposal.scope import Adjustment
 from bidlens.proposal.verdict import Verdict
 from bidlens.reference import CostIndex
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from bidlens import quarters, wording
 from bidlens.findings import Finding
 from bidlens.model import extend_index
+from bidlens.proposal.adjustment import Adjustment
 from bidlens.proposal.offer import Proposal
-from bidlens.proposal.scope import Adjustment
 from bidlens.reference import CostIndex
 
 
@@ -28,8 +28,8 @@ class QuotedDollars:
     findings: tuple[Finding, ...]
 
     def adjustment(self, quoted_per_sf: float) -> Adjustment | None:
-        """The step that brings the quoted price to the base quarter; None where it is in those dollars already."""
-        if self.quarter == self.dollars_of:
+        """The step that brings the quoted price to the base quarter; None where nothing is to be restated."""
+        if self.quarter == self.dollars_of or self.ratio == 1.0:
             return None
         ahead = f", forecast {wording.count(self.forecast, 'quarter')}" if self.forecast else ""
         what = f"{quarters.shown(self.quarter)} to {quarters.shown(self.dollars_of)} dollars"

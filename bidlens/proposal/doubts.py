@@ -10,15 +10,16 @@ from bidlens import wording
 from bidlens.findings import Finding
 from bidlens.model import CostModel
 from bidlens.normalizer import UnitCostHistory
+from bidlens.proposal import letter_terms
+from bidlens.proposal.adjustment import Adjustment
 from bidlens.proposal.dollars import QuotedDollars
 from bidlens.proposal.expected import Expected, years_before
 from bidlens.proposal.geometry import OfferGeometry
 from bidlens.proposal.offer import Proposal
-from bidlens.proposal.scope import Adjustment
 from bidlens.proposal.verdict import VERDICT_WORDS, verdict_code
 
 #: Judgement, no source.
-STALE_YEARS, OLD_LETTER_DAYS, PRICE_DIFFERENCE = 3, 180, 0.01
+STALE_YEARS = 3
 #: Fewer priced structures than this are thin history, whatever the type.
 ENOUGH_ROWS, LEAST_ROWS = 12, 4
 #: Doubts of the model that a check says in its own words.
@@ -86,23 +87,9 @@ def _what_would_help(known: int) -> str:
 def letter_doubts(
     proposal: Proposal, geometry: OfferGeometry, quoted_per_sf: float, today: dt.date | None
 ) -> list[Finding]:
-    """An old letter, two prices that differ, skew nobody states, a service life."""
-    findings = []
-    if today and proposal.date and (days := (today - proposal.date).days) > OLD_LETTER_DAYS:
-        text = f"The letter is {days} days old; its price may no longer stand."
-        findings.append(Finding("letter_is_old", "check", text, f"Ask {proposal.supplier} to confirm it."))
-    if proposal.price_usd is not None and proposal.price_per_sf is not None:
-        stated = float(proposal.price_per_sf)
-        if abs(quoted_per_sf / stated - 1) > PRICE_DIFFERENCE:
-            findings.append(
-                Finding(
-                    "prices_differ",
-                    "check",
-                    f"The lump sum is {wording.per_sf(quoted_per_sf, 2)} on {wording.number(geometry.deck_area_sf)} sf "
-                    f"of deck; the letter also states {wording.per_sf(stated, 2)}. The lump sum was used.",
-                    "Ask which deck area the letter means: length times out-to-out width is used here.",
-                )
-            )
+    """An old or expired letter, prices that differ, an unclear scope, skew nobody states, a service life."""
+    findings = [*letter_terms.time_doubts(proposal, today), *letter_terms.scope_doubts(proposal)]
+    findings += letter_terms.price_doubts(proposal, geometry, quoted_per_sf)
     if pd.isna(geometry.skew_deg):
         text = "No skew is stated; none is assumed."
         findings.append(Finding("no_skew", "note", text, "A large skew costs more than is expected here."))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from scipy.special import stdtr, stdtrit
 
 from bidlens import quarters
 from bidlens.model import CostModel
@@ -21,12 +22,25 @@ _CURVE_POINTS = 60
 class Expected:
     """Expected unit cost of one bridge, $/sf in dollars of the base quarter.
 
-    prices : p05 p10 p25 p50 p75 p90 p95 mean; None where the model gives none.
+    prices : p05 p10 p25 p50 p75 p90 p95 mean; None where the model gives none. df : of the Student-t on the log scale.
     """
 
     prices: dict[str, float] | None
     grade: str
     reason: str
+    df: float = math.nan
+
+    def share_lower(self, per_sf: np.ndarray | float) -> float:
+        """Share of like lettings that would come in below a price, 0 to 1; the mean over equally likely prices.
+
+        A price that is not above zero has none below it. NaN where the model gives nothing.
+        """
+        if self.prices is None:
+            return math.nan
+        points = np.atleast_1d(np.asarray(per_sf, dtype=float))
+        scale = math.log(self.prices["p95"] / self.prices["p50"]) / stdtrit(self.df, 0.95)
+        logs = np.log(np.maximum(points, 1e-9) / self.prices["p50"])
+        return float(stdtr(self.df, logs / scale).mean())
 
 
 def offer_row(geometry: OfferGeometry, kind: str, dollars: QuotedDollars) -> pd.DataFrame:
@@ -53,17 +67,13 @@ def expected_cost(model: CostModel | None, row: pd.DataFrame, dollars: QuotedDol
     predicted = model.predict(row).iloc[0]
     prices = {name: float(predicted[name]) * dollars.ratio for name in (*QUANTILES, "mean")}
     known = all(math.isfinite(price) for price in prices.values())
-    return Expected(prices if known else None, str(predicted["grade"]), _without_bidders(str(predicted["reason"])))
+    reason = _without_bidders(str(predicted["reason"]))
+    return Expected(prices if known else None, str(predicted["grade"]), reason, float(predicted["df"]))
 
 
 def _without_bidders(reason: str) -> str:
     """The model's reason without the bidder count, which nobody can know of an offer."""
     return "; ".join(part for part in reason.split("; ") if part != "number of bidders not known")
-
-
-def percentile_of(model: CostModel, row: pd.DataFrame, offer_per_sf: float, dollars: QuotedDollars) -> float:
-    """Share of like lettings that would come in lower than an offer given in dollars of the base quarter, 0 to 1."""
-    return float(model.percentile(row, offer_per_sf / dollars.ratio)[0])
 
 
 def curve_at_width(

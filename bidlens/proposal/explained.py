@@ -54,6 +54,7 @@ def explain_expected(model: CostModel | None, row: pd.DataFrame, dollars: Quoted
 
 def _words(part: str, model: CostModel, offered: pd.Series, dollars: QuotedDollars) -> str:
     kind = str(offered["superstructure"])
+    not_restated = model.levels.index is None or model.levels.index.is_none
     said = {
         "type": kind if kind in model.types else f"{kind}: no history, so the middle type",
         "span": _given("span", offered["span_ft"], "ft"),
@@ -61,7 +62,7 @@ def _words(part: str, model: CostModel, offered: pd.Series, dollars: QuotedDolla
         "bidders": _bidders(model),
         "skew": _given("skew", offered["skew_deg"], "degrees", "taken as none"),
         "market": f"price level of {pd.Timestamp(offered['letting_date']).year} beside the index",
-        "index": f"index to {quarters.shown(dollars.dollars_of)}",
+        "index": "no cost index" if not_restated else f"index to {quarters.shown(dollars.dollars_of)}",
     }
     return said[part]
 

@@ -12,6 +12,7 @@ from bidlens.errors import BadValue
 from bidlens.findings import Finding
 from bidlens.normalizer import deck_area_sf
 from bidlens.proposal.offer import Proposal
+from bidlens.proposal.width import along_the_skew, out_to_out
 
 #: Letter and structure list may part by this much before it is worth a look. Common practice, no source.
 DIFFERENCE_LIMIT = 0.02
@@ -41,7 +42,8 @@ def offer_geometry(proposal: Proposal, structure: pd.Series | None) -> OfferGeom
     """
     findings: list[Finding] = []
     length = _first(proposal.length_ft, structure, "length_ft")
-    width = _first(proposal.width_ft, structure, "width_ft")
+    width, of_width = out_to_out(proposal, structure)
+    findings += of_width
     listed_area = _listed(structure, "deck_area_sf")
     if math.isfinite(length) and math.isfinite(width):
         area = deck_area_sf(length, width)
@@ -51,7 +53,8 @@ def offer_geometry(proposal: Proposal, structure: pd.Series | None) -> OfferGeom
     else:
         raise _no_area(proposal, length)
     spans = int(_first(proposal.spans, structure, "spans", 1))
-    findings += _where_from(proposal, structure, area)
+    findings += [] if of_width else _where_from(proposal, structure, area)
+    findings += along_the_skew(proposal, structure)
     findings += _spans_assumed(proposal, structure)
     return OfferGeometry(
         deck_area_sf=area,

@@ -13,9 +13,9 @@ from bidlens.findings import Finding
 from bidlens.model import CostModel
 from bidlens.normalizer import UnitCostHistory
 from bidlens.proposal import doubts
-from bidlens.proposal.expected import Expected, expected_cost, offer_row, percentile_of
+from bidlens.proposal.adjustment import work_words
+from bidlens.proposal.expected import Expected, expected_cost, offer_row
 from bidlens.proposal.like_for_like import Offer
-from bidlens.proposal.scope import work_words
 from bidlens.proposal.verdict import Standing, Verdict, type_words, word_verdict
 
 
@@ -54,7 +54,7 @@ def judge(offer: Offer, history: UnitCostHistory, model: CostModel | None) -> Ju
     declined = _why_declined(offer, model, expected)
     percentile = difference = None
     if not declined and model is not None and expected.prices is not None:
-        percentile = percentile_of(model, row, offer.per_sf, offer.dollars)
+        percentile = expected.share_lower(offer.points())
         difference = offer.per_sf / expected.prices["p50"] - 1
     grade = "D" if declined else expected.grade
     thin = grade == "C" or (model is not None and model.n < doubts.ENOUGH_ROWS)
@@ -62,7 +62,7 @@ def judge(offer: Offer, history: UnitCostHistory, model: CostModel | None) -> Ju
     findings = doubts.history_doubts(offer.kind, history, model, expected, offer.dollars, thin)
     if percentile is not None and model is not None and expected.prices is not None:
         findings += doubts.gap_doubt(offer.scope.gap, verdict.code, offer.per_sf, expected.prices)
-        findings += _added_work(offer, model, row)
+        findings += _added_work(offer, expected)
     return Judgement(row, expected, percentile, difference, grade, used, verdict, tuple(findings))
 
 
@@ -127,10 +127,9 @@ def _why_declined(offer: Offer, model: CostModel | None, expected: Expected) -> 
     return ""
 
 
-def _added_work(offer: Offer, model: CostModel, row: pd.DataFrame) -> list[Finding]:
+def _added_work(offer: Offer, expected: Expected) -> list[Finding]:
     """How far the verdict rests on our own price of the work that was added or taken out."""
     if not offer.scope.adjustments:
         return []
     low, high = doubts.offer_range(offer.scope.adjustments, offer.per_sf)
-    percentiles = [percentile_of(model, row, max(price, 0.01), offer.dollars) for price in (low, high)]
-    return doubts.added_work_doubt(low, high, *percentiles)
+    return doubts.added_work_doubt(low, high, expected.share_lower(low), expected.share_lower(high))

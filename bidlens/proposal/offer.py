@@ -9,9 +9,16 @@ from decimal import Decimal
 from bidlens.errors import BadValue, Place
 from bidlens.findings import Finding
 
-#: Parts of the work a letter can include: `furnish`, `deliver` and `set` say how far the beams come, the others are
-#: kinds of work.
-SCOPE_PARTS = ("furnish", "deliver", "set", "deck", "closure", "bearings", "railing", "wearing_surface", "joints")
+#: Parts of the work a letter can include: `furnish`, `deliver` and `set` say how far the beams come, `coating`,
+#: `engineering` (shop drawings with it) and `sales_tax` go with them; the others are kinds of work.
+SCOPE_PARTS = (
+    "furnish", "deliver", "set", "deck", "closure", "bearings", "railing", "wearing_surface", "joints",
+    "coating", "engineering", "sales_tax",
+)  # fmt: skip
+#: Prices a letter can state, the one that governs first.
+PRICES = ("price_usd", "price_per_beam", "price_per_lb", "price_per_sf")
+#: What a price by the beam or by the pound is multiplied with.
+_COUNTED = {"price_per_beam": "beams", "price_per_lb": "weight_lb"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +26,13 @@ class Proposal:
     """One offer. Geometry may be missing here and stand in the structure list instead.
 
     superstructure : standard type name where known, else as written; `superstructure_as_read` keeps the letter's words.
-    price_usd, price_per_sf : at least one is given; both in dollars of the day the work is delivered.
-    scope : members of `SCOPE_PARTS`.
+    price_usd, price_per_sf, price_per_beam, price_per_lb : at least one is given; all in dollars of the day the work is
+        delivered. beams : beams in all; weight_lb : weight the price by the pound is for.
+    scope : members of `SCOPE_PARTS`. scope_unclear : words of the letter that name no part.
+    clear_width_ft : between curbs or rails; clear_width_adds_ft : what both sides together add to the out-to-out width.
+    fob : "plant" where the price leaves the works without freight, "site" where it includes it.
+    own_forces_usd : what the owner's crew adds, for the parts in own_forces_scope.
+    own_figures : the engineer's own cost in dollars of a part or a work category the letter leaves out.
     Raises BadValue if no price, a price that is not positive, or an unknown scope part is given.
     """
 
@@ -42,17 +54,42 @@ class Proposal:
     superstructure_as_read: str = ""
     place: Place | None = None
     findings: tuple[Finding, ...] = field(default=())
+    price_per_beam: Decimal | None = None
+    beams: int | None = None
+    price_per_lb: Decimal | None = None
+    weight_lb: float | None = None
+    valid_until: dt.date | None = None
+    fob: str | None = None
+    clear_width_ft: float | None = None
+    clear_width_adds_ft: float | None = None
+    own_forces_usd: Decimal | None = None
+    own_forces_scope: tuple[str, ...] = ()
+    own_figures: tuple[tuple[str, Decimal], ...] = ()
+    scope_unclear: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        if self.price_usd is None and self.price_per_sf is None:
+        if all(getattr(self, name) is None for name in PRICES):
             raise BadValue(
                 "the proposal states no price", where=self.place, do="Give price_usd (lump sum) or price_per_sf."
             )
-        for name, price in (("price_usd", self.price_usd), ("price_per_sf", self.price_per_sf)):
+        for name in PRICES:
+            price = getattr(self, name)
             if price is not None and price <= 0:
                 raise BadValue(f"{name} is {price}", where=self.place, do="Give a price above zero.")
-        unknown = [part for part in self.scope if part not in SCOPE_PARTS]
+        for name, counted in _COUNTED.items():
+            if getattr(self, name) is not None and not getattr(self, counted):
+                raise BadValue(f"{name} is given without {counted}", where=self.place, do=f"Give {counted} too.")
+        unknown = [part for part in (*self.scope, *self.own_forces_scope) if part not in SCOPE_PARTS]
         if unknown:
             raise BadValue(
                 f"unknown scope {', '.join(unknown)}", where=self.place, do=f"Use any of: {', '.join(SCOPE_PARTS)}."
             )
+
+    def lump_sums(self, deck_area_sf: float) -> dict[str, float]:
+        """Every price the letter states as dollars for the whole, by its name; the one that governs first."""
+        times = {"price_usd": 1.0, "price_per_beam": float(self.beams or 0), "price_per_lb": self.weight_lb or 0.0}
+        return {
+            name: float(getattr(self, name)) * times.get(name, deck_area_sf)
+            for name in PRICES
+            if getattr(self, name) is not None
+        }

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
-from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -16,30 +12,12 @@ from bidlens import wording
 from bidlens.errors import BadValue
 from bidlens.findings import Finding
 from bidlens.normalizer import UnitCostHistory, basis_named
+from bidlens.proposal.adjustment import Adjustment, scope_rules, work_words
 from bidlens.proposal.offer import Proposal
+from bidlens.proposal.own_costs import own_costs
+from bidlens.proposal.spread import Spread, spread_of
 
 _STRUCTURE = ["contract_id", "structure_id", "letting_date"]
-
-
-@dataclass(frozen=True, slots=True)
-class Adjustment:
-    """One step from the letter's price to a comparable one.
-
-    per_sf : dollars per square foot added, negative where taken off.
-    n : bridges it was read from, None for a step that rests on none.
-    low_per_sf, high_per_sf : middle half of those bridges, with the sign of per_sf; None where there is none.
-    """
-
-    what: str
-    per_sf: float
-    source: str
-    n: int | None = None
-    low_per_sf: float | None = None
-    high_per_sf: float | None = None
-
-    def as_dict(self) -> dict[str, Any]:
-        """The public form."""
-        return {name: getattr(self, name) for name in ("what", "per_sf", "source", "n", "low_per_sf", "high_per_sf")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,23 +27,14 @@ class ScopeMatch:
     not_priced : work the basis holds and the letter does not, for which too few bridges have a price; the offer
         cannot be made like for like while it is not empty.
     gap : how far the beams fall short of being in place: some of "delivery" and "setting".
+    own : the engineer's own costs, in dollars of the letter; adjustments are in dollars of the base quarter.
     """
 
     adjustments: tuple[Adjustment, ...]
     not_priced: tuple[str, ...]
     gap: tuple[str, ...]
     findings: tuple[Finding, ...]
-
-
-@cache
-def scope_rules() -> dict[str, Any]:
-    """The whole of scope_parts.toml, read once."""
-    return tomllib.loads((Path(__file__).parent / "scope_parts.toml").read_text(encoding="utf-8"))
-
-
-def work_words(category: str) -> str:
-    """What a work category is called on a step."""
-    return str(scope_rules()["work"].get(category, category.replace("_", " ").capitalize()))
+    own: tuple[Adjustment, ...] = ()
 
 
 def bridge_words(kind: str) -> str:
@@ -80,12 +49,15 @@ def offered_categories(scope: Iterable[str]) -> frozenset[str]:
     return frozenset(offered if "furnish" in parts else offered - {"beams"})
 
 
-def match_scope(proposal: Proposal, kind: str, history: UnitCostHistory) -> ScopeMatch:
+def match_scope(
+    proposal: Proposal, kind: str, history: UnitCostHistory, deck_area_sf: float = float("nan")
+) -> ScopeMatch:
     """Add what the basis holds and the letter leaves out, take out what the letter holds beyond the basis.
 
     kind : superstructure type offered. Prices are the county's own median $/sf of that work, in history.dollars_of:
         of the same type where enough rows bid it, else of all types. Work that fewer than half of the comparable
-        bridges had is not taken to be missing.
+        bridges had is not taken to be missing. The engineer's own figure for a part wins over the median.
+    deck_area_sf : needed where there are own costs.
     Raises BadValue where the letter does not say what its price includes.
     """
     if not proposal.scope:
@@ -95,22 +67,25 @@ def match_scope(proposal: Proposal, kind: str, history: UnitCostHistory) -> Scop
             do="Give scope, for example: furnish, deliver, set, bearings.",
         )
     basis = basis_named(history.basis)
-    held = set(history.category_costs["work_category"]) if basis.whole_contract else set(basis.categories)
-    offered = offered_categories(proposal.scope)
+    held = frozenset(history.category_costs["work_category"]) if basis.whole_contract else basis.categories
+    offered = offered_categories((*proposal.scope, *proposal.own_forces_scope))
     prices = {category: _price_of(category, kind, history) for category in sorted(held ^ offered, key=_in_order)}
-    missing = [prices[category] for category in prices if category in held]
-    outside = [prices[category] for category in prices if category in offered]
+    medians = {category: price.in_words() for category, price in prices.items() if price.n}
+    own = own_costs(proposal, frozenset(held), deck_area_sf, medians)
     limits = scope_rules()["limits"]
+    missing = [prices[category] for category in prices if category in held - own.categories]
+    outside = [prices[category] for category in prices if category in offered]
     common = [price for price in missing if price.share >= limits["share_that_bid_it"]]
     usual, instead = _without_alternatives(common)
     not_priced = [price for price in [*usual, *outside] if price.n < limits["rows_for_a_median"]]
     lines = [price.line(+1) for price in usual if price not in not_priced]
     lines += [price.line(-1) for price in outside if price not in not_priced]
-    gap = _gap(proposal)
-    findings = [*_gap_findings(proposal, gap), *_not_priced_findings(not_priced)]
+    gap = _gap(own.covered)
+    findings = [*own.findings, *_gap_findings(proposal, gap), *_not_priced_findings(not_priced)]
     findings += [_alternative_finding(kept, other) for kept, other in instead]
     findings += _seldom_findings([price for price in missing if price not in common and price.share > 0])
-    return ScopeMatch(tuple(lines), tuple(price.category for price in not_priced), gap, tuple(findings))
+    not_priced_names = tuple(price.category for price in not_priced)
+    return ScopeMatch(tuple(lines), not_priced_names, gap, tuple(findings), own.steps)
 
 
 def _in_order(category: str) -> int:
@@ -135,13 +110,20 @@ class _WorkPrice:
     high: float
     whose: str
     bid_by: frozenset[tuple[str, str, pd.Timestamp]]
+    spread: Spread | None
+
+    def in_words(self) -> str:
+        """Our 17 rolled steel beam bridges: median $36/sf."""
+        return f"our {self.n} {self.whose}: median {wording.per_sf(self.middle)}"
 
     def line(self, sign: int) -> Adjustment:
         """The step: added (+1), or taken out (-1) because it lies outside the basis."""
         low, high = sorted((sign * self.low, sign * self.high))
         what = work_words(self.category) if sign > 0 else f"{work_words(self.category)}, not in this basis"
         half = f"middle half {wording.number(self.low)} to {wording.number(self.high)}"
-        return Adjustment(what, sign * self.middle, f"our {self.n} {self.whose}, median; {half}", self.n, low, high)
+        spread = replace(self.spread, sign=sign) if self.spread else None
+        source = f"our {self.n} {self.whose}, median; {half}"
+        return Adjustment(what, sign * self.middle, source, self.n, low, high, spread)
 
 
 def _price_of(category: str, kind: str, history: UnitCostHistory) -> _WorkPrice:
@@ -163,7 +145,8 @@ def _price_of(category: str, kind: str, history: UnitCostHistory) -> _WorkPrice:
     whose = bridge_words(kind) if use_own else "bridges of all types"
     share = len(bid_it) / pool if pool else 1.0
     bid_by = frozenset(bid_it[_STRUCTURE].itertuples(index=False, name=None))
-    return _WorkPrice(category, len(values), share, pool, float(middle), float(low), float(high), whose, bid_by)
+    spread = spread_of(values, (category, whose), **scope_rules()["spread"]) if len(values) else None
+    return _WorkPrice(category, len(values), share, pool, float(middle), float(low), float(high), whose, bid_by, spread)
 
 
 def _without_alternatives(
@@ -198,12 +181,12 @@ def _alternative_finding(kept: _WorkPrice, other: _WorkPrice) -> Finding:
     )
 
 
-def _gap(proposal: Proposal) -> tuple[str, ...]:
+def _gap(covered: frozenset[str]) -> tuple[str, ...]:
     """What stands between furnished beams and beams in place."""
-    if "furnish" not in proposal.scope:
+    if "furnish" not in covered:
         return ()
     steps = {"deliver": "delivery", "set": "setting"}
-    return tuple(words for part, words in steps.items() if part not in proposal.scope)
+    return tuple(words for part, words in steps.items() if part not in covered)
 
 
 def _gap_findings(proposal: Proposal, gap: tuple[str, ...]) -> list[Finding]:
