@@ -6,8 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from bidlens.errors import NotEnoughHistory
+from bidlens.errors import BadValue, NotEnoughHistory
 from bidlens.model import fit_cost_model, forecast_index
+from bidlens.model.joint import SOURCES_OF_DOUBT
 from bidlens.reference import load_shipped_index
 from tests.model.histories import asked, history
 
@@ -85,3 +86,17 @@ def test_the_same_seed_draws_the_same(model):
 def test_nothing_is_drawn_from_three_rows():
     with pytest.raises(NotEnoughHistory):
         fit_cost_model(history(3)).draw(asked(), 10, np.random.default_rng(8))
+
+
+@pytest.mark.parametrize("source", SOURCES_OF_DOUBT)
+def test_a_source_of_doubt_held_at_its_middle_narrows_a_draw(model, source):
+    later = asked(letting_date=pd.Timestamp("2027-08-01"))
+    whole = np.log(model.draw(later, DRAWS, np.random.default_rng(9)))
+    held = np.log(model.draw(later, DRAWS, np.random.default_rng(9), (source,)))
+    assert np.var(held) < np.var(whole)
+    assert np.median(held) == pytest.approx(np.median(whole), abs=0.02)
+
+
+def test_a_source_of_doubt_nobody_knows_is_refused(model):
+    with pytest.raises(BadValue, match="Use: index, market, model, scatter"):
+        model.draw(asked(), 10, np.random.default_rng(9), ("moon",))
