@@ -17,7 +17,7 @@ from bidlens.dashboard.words import esc, label, or_not_given, plain
 from bidlens.ingest import KINDS
 from bidlens.workflow import ImportResult
 
-ENDINGS = ["csv", "xlsx", "xls", "toml", "tsv", "txt"]
+ENDINGS = ["csv", "xlsx", "xls", "toml", "tsv", "txt", "pdf"]
 RECOGNISE = "recognise each file"
 
 

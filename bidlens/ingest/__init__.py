@@ -105,6 +105,8 @@ def open_file(
         raise BadValue(f"there is no kind of file “{kind}”", do=f"Kinds: {', '.join(KINDS)}.")
     if Path(shown).suffix.lower() == ".toml":
         return Opened(path, shown, _kind_of_toml(kind, shown), [], None)
+    if Path(shown).suffix.lower() == ".pdf":
+        return Opened(path, shown, _kind_of_pdf(kind, mapping, shown), [], None)
     grids, used = apply(read_grids(path, shown), mapping, kept, kind)
     return Opened(path, shown, used.mapping.kind if used else kind, grids, used)
 
@@ -112,7 +114,8 @@ def open_file(
 def read_opened(opened: Opened) -> Batch:
     """The rows of an opened file. Raises as `read_file`."""
     if not opened.grids:
-        return _read_toml(opened.path, opened.name)
+        read = _read_pdf if Path(opened.name).suffix.lower() == ".pdf" else _read_toml
+        return read(opened.path, opened.name)
     batch: Batch = _reader(opened.kind or recognise(opened.grids)).read(opened.grids, fingerprint(opened.path))
     on_opening = [finding for grid in opened.grids for finding in grid.findings]
     batch.findings[:0] = [finding for finding in on_opening if finding not in batch.findings]
@@ -169,6 +172,24 @@ def _kind_of_toml(kind: str | None, name: str) -> str:
     if kind not in (None, "proposals"):
         raise BadValue(f"a .toml file holds proposals, not {kind}", where=name, do="Leave out --kind.")
     return "proposals"
+
+
+def _kind_of_pdf(kind: str | None, mapping: ColumnMapping | None, name: str) -> str:
+    if kind not in (None, "bid-tab"):
+        raise BadValue(f"a PDF is read as a bid tab only, not as {kind}", where=name, do="Save it as .xlsx or .csv.")
+    if mapping is not None:
+        raise BadValue(
+            "a PDF has no columns of its own that could be told what they are",
+            where=name,
+            do="Leave the mapping out; the columns of a PDF are found by its headings.",
+        )
+    return "bid-tab"
+
+
+def _read_pdf(path: Path, name: str) -> Batch:
+    guard.check_file(path, name)
+    batch: Batch = importlib.import_module("bidlens.ingest.pdf").read(path, fingerprint(path), name)
+    return batch
 
 
 def _read_toml(path: Path, name: str) -> Batch:

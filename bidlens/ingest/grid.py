@@ -92,10 +92,8 @@ def read_grids(path: str | Path, name: str | None = None) -> list[Grid]:
 def _check_content(start: bytes, ending: str, name: str) -> None:
     """Refuse files whose content is not what their ending says, or no table at all."""
     held = _what_is_it(start)
-    if ending == ".pdf" or held == "PDF":
-        raise UnreadableFile(
-            ".pdf is not read", where=name, do="Ask the agency for the spreadsheet, or type it into CSV."
-        )
+    if ending == ".pdf":
+        raise UnreadableFile("a PDF is read as a bid tab only", where=name, do="Save the table as .xlsx or .csv.")
     if ending not in _TEXTS | _WORKBOOKS | _OLD_WORKBOOKS:
         raise UnreadableFile(
             f"files ending in “{ending}” are not read" if ending else "the file has no ending that says what it is",
@@ -110,8 +108,9 @@ def _check_content(start: bytes, ending: str, name: str) -> None:
         "new workbook": "an .xlsx workbook",
         "old workbook": "an .xls workbook, or a workbook protected by a password",
         "web page": "a web page or XML",
+        "PDF": "a PDF",
     }[held]
-    rename = {"text": ".csv", "new workbook": ".xlsx", "old workbook": ".xls"}.get(held)
+    rename = {"text": ".csv", "new workbook": ".xlsx", "old workbook": ".xls", "PDF": ".pdf"}.get(held)
     raise UnreadableFile(
         f"the name ends in “{ending}” but the file holds {told}",
         where=name,

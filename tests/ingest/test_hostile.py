@@ -68,11 +68,13 @@ def test_the_lock_file_beside_an_open_workbook(tmp_path):
     refused(path, "lock file")
 
 
-def test_a_pdf_is_refused_by_name_and_by_content(tmp_path):
-    for name in ("tab.pdf", "tab.csv"):
-        (path := tmp_path / name).write_bytes(b"%PDF-1.7\n...")
-        error = refused(path, r"\.pdf is not read")
-        assert "ask the agency for the spreadsheet" in error.do.lower()
+def test_a_pdf_that_is_none_and_one_under_another_ending(tmp_path):
+    (path := tmp_path / "tab.csv").write_bytes(b"%PDF-1.7\n...")
+    assert "Rename it to end in .pdf" in refused(path, "but the file holds a PDF").do
+    (path := tmp_path / "tab.pdf").write_bytes(b"%PDF-1.7\n...")
+    assert "ask the agency for the spreadsheet" in refused(path, "the PDF is cut off").do.lower()
+    (path := tmp_path / "words.pdf").write_text("item,quantity\n")
+    refused(path, "holds no PDF")
 
 
 @pytest.mark.parametrize("name", ["tab.csv", "tab.xls", "tab.txt"])
