@@ -20,11 +20,14 @@ from bidlens.ingest.grid import Grid, read_grids
 from bidlens.ingest.mapping import KINDS_TOLD, SIDECAR, ColumnMapping, beside, field_names, parse_mapping, read_mapping
 from bidlens.ingest.proposals import parse_proposal, proposals_of
 from bidlens.ingest.recognition import ColumnRead, Recognition, SheetRead, mapping_of, recognition
+from bidlens.ingest.rules import AS_READ, ENTRY_RULES, BidRules, parse_award
 from bidlens.ingest.told import KeptMapping, Used, apply, note
 
 __all__ = [
+    "ENTRY_RULES",
     "KINDS",
     "KINDS_TOLD",
+    "BidRules",
     "ColumnMapping",
     "ColumnRead",
     "KeptMapping",
@@ -39,6 +42,7 @@ __all__ = [
     "index_of_rows",
     "mapping_of",
     "open_file",
+    "parse_award",
     "parse_mapping",
     "parse_proposal",
     "proposals_of",
@@ -68,15 +72,16 @@ def read_file(
     name: str | None = None,
     mapping: ColumnMapping | None = None,
     kept: Sequence[KeptMapping] = (),
+    rules: BidRules = AS_READ,
 ) -> Batch:
     """Read one file whole; nothing is stored.
 
     kind : one of `KINDS`; recognised from the content when not given. name : shown name if the path is a temporary
     copy. mapping : which column is what, as told for this file. kept : mappings on record; one made for the same
-    headings is used where none is told.
+    headings is used where none is told. rules : the owner's word on counting bids; of bid tabs alone.
     Raises UnreadableFile if it is no readable table or of no known kind, BadValue at a cell that cannot be read.
     """
-    return read_opened(open_file(path, kind, name=name, mapping=mapping, kept=kept))
+    return read_opened(open_file(path, kind, name=name, mapping=mapping, kept=kept), rules)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,12 +116,14 @@ def open_file(
     return Opened(path, shown, used.mapping.kind if used else kind, grids, used)
 
 
-def read_opened(opened: Opened) -> Batch:
+def read_opened(opened: Opened, rules: BidRules = AS_READ) -> Batch:
     """The rows of an opened file. Raises as `read_file`."""
     if not opened.grids:
         read = _read_pdf if Path(opened.name).suffix.lower() == ".pdf" else _read_toml
         return read(opened.path, opened.name)
-    batch: Batch = _reader(opened.kind or recognise(opened.grids)).read(opened.grids, fingerprint(opened.path))
+    kind = opened.kind or recognise(opened.grids)
+    extra = (rules,) if kind == "bid-tab" else ()
+    batch: Batch = _reader(kind).read(opened.grids, fingerprint(opened.path), *extra)
     on_opening = [finding for grid in opened.grids for finding in grid.findings]
     batch.findings[:0] = [finding for finding in on_opening if finding not in batch.findings]
     if opened.used:
@@ -124,12 +131,15 @@ def read_opened(opened: Opened) -> Batch:
     return batch
 
 
-def recognition_of(opened: Opened) -> Recognition:
-    """What was recognised in an opened file, sheet by sheet, and how sure that is; nothing is read into rows."""
+def recognition_of(opened: Opened, header_row: int | None = None) -> Recognition:
+    """What was recognised in an opened file, sheet by sheet, and how sure that is; nothing is read into rows.
+
+    header_row : take this row, counted from 1, for the headings, whatever stands in it.
+    """
     if not opened.grids:
         return Recognition(opened.name, opened.kind or "", "", ())
     kind = opened.kind or _kind_or_none(opened.grids)
-    return recognition(opened.name, opened.grids, kind, opened.used)
+    return recognition(opened.name, opened.grids, kind, opened.used, header_row)
 
 
 def _kind_or_none(grids: list[Grid]) -> str | None:

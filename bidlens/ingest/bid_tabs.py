@@ -14,6 +14,7 @@ from bidlens.ingest.grid import Grid, is_blank
 from bidlens.ingest.headers import Header
 from bidlens.ingest.layout import Layout, fit
 from bidlens.ingest.priced import PricedRows, join, set_aside
+from bidlens.ingest.rules import AS_READ, BidRules
 from bidlens.ingest.tabulation import tables, tabulate
 
 Fitted = tuple[Grid, Layout, Header]
@@ -24,7 +25,7 @@ def looks_like(grids: list[Grid]) -> bool:
     return any(fit(grid) is not None for grid in grids if not grid.hidden)
 
 
-def read(grids: list[Grid], sha256: str) -> Batch:
+def read(grids: list[Grid], sha256: str, rules: BidRules = AS_READ) -> Batch:
     """The contracts of a bid tab file, or an error that names what keeps it from being read; never half of it.
 
     Raises UnreadableFile if no visible sheet is a bid tab, BadValue at a cell that cannot be read.
@@ -39,12 +40,12 @@ def read(grids: list[Grid], sha256: str) -> Batch:
         )
     longs = [found for found in fitted if found[1].shape == "long"]
     if longs:
-        layout, (priced, aside) = longs[0][1], _read_long(longs)
+        layout, (priced, aside) = longs[0][1], _read_long(longs, rules)
         used = [grid for grid, _, _ in longs]
     else:
         layout = fitted[0][1]
-        priced, aside, used = wide.read(fitted, visible)
-    done = tabulate(priced, grids[0].file)
+        priced, aside, used = wide.read(fitted, visible, rules)
+    done = tabulate(priced, grids[0].file, rules)
     unread = [grid for grid in visible if grid not in used]
     aside = pd.concat([aside, *(_whole_sheet(grid) for grid in unread)], ignore_index=True)
     rows_read = priced.rows_kept + len(aside)
@@ -65,8 +66,8 @@ def read(grids: list[Grid], sha256: str) -> Batch:
     )
 
 
-def _read_long(fitted: list[Fitted]) -> tuple[PricedRows, pd.DataFrame]:
-    read_sheets = [long.read(grid, layout, header) for grid, layout, header in fitted]
+def _read_long(fitted: list[Fitted], rules: BidRules) -> tuple[PricedRows, pd.DataFrame]:
+    read_sheets = [long.read(grid, layout, header, rules) for grid, layout, header in fitted]
     priced = [rows for rows, _ in read_sheets]
     frame = join([rows.frame for rows in priced])
     return (

@@ -12,7 +12,8 @@ from bidlens.findings import Finding
 from bidlens.ingest import totals
 from bidlens.ingest.cells import whole
 from bidlens.ingest.layout import cell_words
-from bidlens.ingest.tabulation import Tabulation, is_alternate, without_place
+from bidlens.ingest.rules import ENTRY_RULES, TENTH_OF_A_CENT
+from bidlens.ingest.tabulation import Tabulation, without_place
 from bidlens.units import canonical_unit
 
 CENT = 1  # whole cents by which a printed amount may differ without a word
@@ -41,6 +42,7 @@ def look_over(done: Tabulation, item_rows: int) -> list[Finding]:
         _competition,
         _spellings,
         _zero_prices,
+        _entered_by_rule,
     )
     found = [finding for check in checks for finding in check(done)]
     return [*_round_count(done, item_rows), *found]
@@ -141,6 +143,13 @@ def _negative_prices(done: Tabulation) -> Iterator[Finding]:
             f"{_of_bid(done, row)} bid {_some(count, 'negative unit price', 'negative unit prices')}, kept as a credit"
         )
         yield _finding(done, row, "negative_unit_price", "check", text, "Look whether a credit was meant.")
+
+
+def _entered_by_rule(done: Tabulation) -> Iterator[Finding]:
+    for row, count in _by_bid(done, done.rows["by_rule"].to_numpy()):
+        entered = _some(count, "unit price is", "unit prices are")
+        text = f"{_of_bid(done, row)}: {entered} not as bid but as the rule enters it: {ENTRY_RULES[TENTH_OF_A_CENT]}"
+        yield _finding(done, row, "price_entered_by_rule", "check", text, "The rule is one of a single state.")
 
 
 def _zero_prices(done: Tabulation) -> Iterator[Finding]:
@@ -249,7 +258,7 @@ def _lines_repeated(done: Tabulation) -> Iterator[Finding]:
 
 
 def _lines_missing(done: Tabulation) -> Iterator[Finding]:
-    base = ~is_alternate(done.items)
+    base = ~done.items["apart"].to_numpy()
     of_letting = np.bincount(done.items["letting"], base, len(done.lettings))
     missing = of_letting[done.bids["letting"].to_numpy()] - done.bids["lines"].to_numpy()
     for position in np.flatnonzero(missing > 0):
@@ -277,15 +286,21 @@ def _quantities_differ(done: Tabulation) -> Iterator[Finding]:
 
 
 def _alternates(done: Tabulation) -> Iterator[Finding]:
-    where = np.flatnonzero(is_alternate(done.rows))
+    where = np.flatnonzero(done.rows["apart"])
     if not len(where):
         return
     apart = done.rows[_SHOWN].iloc[where]
     for _, group in apart.groupby("letting", sort=False):
         first = group.iloc[0]
         names = ", ".join(f"“{name}”" for name in pd.unique(group["schedule"].astype("str")))
-        text = f"contract {first['contract_id']}: {names} kept as alternates; totals and ranks are of the base bid"
-        yield _finding(done, first, "alternates_apart", "check", text, "The award may rest on base bid and alternates.")
+        rests_on = done.lettings["award_rests_on"].iloc[int(first["letting"])]
+        if pd.isna(rests_on):
+            text = f"contract {first['contract_id']}: {names} kept as alternates; totals and ranks are of the base bid"
+            do = "If the award rests on more, take this import back and name the schedules with --award."
+            yield _finding(done, first, "alternates_apart", "check", text, do)
+        else:
+            text = f"contract {first['contract_id']}: totals and ranks are of “{rests_on}”, as told; {names} kept apart"
+            yield _finding(done, first, "award_as_told", "note", text)
 
 
 def _units(done: Tabulation) -> Iterator[Finding]:

@@ -20,6 +20,7 @@ from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import Header, contains, words_of
 from bidlens.ingest.layout import Layout, cell_words
 from bidlens.ingest.priced import PricedRows, join, set_aside
+from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
 
 _ZEROS = frozenset({"", "0", "0.0", "0.00", "$0.00"})
 _NUMERIC = ("quantity", "unit_price", "amount", "order", "bid_total")
@@ -77,7 +78,7 @@ def _constant(text: str, count: int) -> pd.Categorical:
     return pd.Categorical.from_codes(np.zeros(count, dtype=np.int8), pd.Index([text], dtype="str"))
 
 
-def read(grid: Grid, layout: Layout, header: Header) -> tuple[PricedRows, pd.DataFrame]:
+def read(grid: Grid, layout: Layout, header: Header, rules: BidRules = AS_READ) -> tuple[PricedRows, pd.DataFrame]:
     """The priced rows of one sheet, and its rows set aside with the reason of each.
 
     Raises BadValue at a cell that cannot be read, at a row with a price and no quantity or bidder, and where no letting
@@ -92,6 +93,9 @@ def read(grid: Grid, layout: Layout, header: Header) -> tuple[PricedRows, pd.Dat
     aside = {index: "above the headings" for index in range(header.row) if any(map(cells.text, grid.rows[index]))}
     aside |= reasons
     frame = _frame(items, layout)
+    if rules.entry_rule == TENTH_OF_A_CENT:
+        entered = items.numbers("unit_price", 3, "a unit price", cells.NO_BID)
+        frame = frame.assign(entered_price=_decimals(by_tenth_of_a_cent(entered)))
     frame = _with_estimate_column(frame.assign(tail=_tails(frame, sheet, tails)), items)
     order = sorted(aside)
     return PricedRows(frame, "line" in items.columns, len(items.rows) + 1), set_aside(

@@ -25,7 +25,7 @@ class PricedRows:
     frame : `TEXT_COLUMNS` (tail: the rest of a description that was wrapped onto the next row); letting_date (Arrow
         date); is_estimate, no_bid (bool); order (float, NaN where none);
         quantity (4 decimals), unit_price (5), extension_as_read (2), bid_total (2; the printed total, if repeated on
-        each row); source_row (int).
+        each row); source_row (int); entered_price (5), where a rule for entering unit prices applies.
     printed_totals : (contract_id, schedule, bidder) -> whole cents printed in a total row, None if unreadable.
     has_line : the file numbers its lines itself. rows_kept : rows of the file that became data or named the columns.
     """

@@ -15,6 +15,7 @@ from bidlens.ingest import totals
 from bidlens.ingest.cells import whole
 from bidlens.ingest.layout import cell_words
 from bidlens.ingest.priced import PricedRows
+from bidlens.ingest.rules import AS_READ, Award, BidRules, award_of, kept_apart
 from bidlens.units import canonical_units
 
 LETTING = ["contract_id", "letting_date"]
@@ -36,6 +37,7 @@ class Tabulation:
     items: pd.DataFrame
     bids: pd.DataFrame
     spellings: pd.DataFrame
+    award: Award = field(default_factory=Award)
     findings: list[Finding] = field(default_factory=list)
 
     def place(self, row: pd.Series) -> Place:
@@ -43,9 +45,13 @@ class Tabulation:
         return Place(self.file, str(row["source_sheet"]) or None, int(row["source_row"]))
 
 
-def tabulate(priced: PricedRows, file: str) -> Tabulation:
-    """Number lettings, items and bids, correct the extensions, add up and rank."""
-    frame = priced.frame
+def tabulate(priced: PricedRows, file: str, rules: BidRules = AS_READ) -> Tabulation:
+    """Number lettings, items and bids, correct the extensions, add up and rank.
+
+    Raises BadValue if the award is to rest on a schedule that the file does not have.
+    """
+    frame = _entered(priced.frame)
+    award = award_of(rules, frame["schedule"].cat.categories, file)
     letting = numbered(frame["contract_id"].cat.codes.to_numpy(), _day_codes(frame["letting_date"]))
     bidder, spellings = _one_name_per_bid(frame, letting)
     estimate = frame["is_estimate"].to_numpy()
@@ -55,10 +61,19 @@ def tabulate(priced: PricedRows, file: str) -> Tabulation:
     repeat = pd.Series(0, index=frame.index).groupby(numbered(line, bid)).cumcount().to_numpy()
     item = numbered(line, repeat)
     rows = frame.assign(bidder=bidder, letting=letting, bid=bid, item=item, repeat=repeat)
+    rows = rows.assign(apart=kept_apart(rows, award))
     items = _items(rows, priced.has_line)
     rows = _extend(rows, items)
-    bids = _bids(rows, priced)
-    return Tabulation(file, rows, _lettings(rows, bids), items, bids, spellings, list(priced.findings))
+    bids = _bids(rows, priced, award)
+    return Tabulation(file, rows, _lettings(rows, bids, award), items, bids, spellings, award, list(priced.findings))
+
+
+def _entered(frame: pd.DataFrame) -> pd.DataFrame:
+    """The bidders' unit prices as a rule enters them, where one applies; `by_rule` marks those it changed."""
+    if "entered_price" not in frame:
+        return frame.assign(by_rule=False)
+    changed = (frame["entered_price"] != frame["unit_price"]).fillna(False).to_numpy(bool) & ~frame["is_estimate"]
+    return frame.assign(unit_price=frame["unit_price"].where(~changed, frame["entered_price"]), by_rule=changed)
 
 
 def numbered(*keys: np.ndarray) -> np.ndarray:
@@ -196,12 +211,12 @@ def _extend(rows: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
 # --- bids ---------------------------------------------------------------------------------------------------------
 
 
-def _bids(rows: pd.DataFrame, priced: PricedRows) -> pd.DataFrame:
-    """One row per bid: status, totals (whole cents) and ranks. Alternates are not in the totals."""
+def _bids(rows: pd.DataFrame, priced: PricedRows, award: Award) -> pd.DataFrame:
+    """One row per bid: status, totals (whole cents) and ranks. What is kept apart is not in the totals."""
     where = np.flatnonzero(rows["bid"].to_numpy() >= 0)
     bid = rows["bid"].to_numpy()[where]
     bids = rows.iloc[where[_first_of_each(bid)]].reset_index(drop=True)
-    count, base = len(bids), ~is_alternate(rows)[where]
+    count, base = len(bids), ~rows["apart"].to_numpy()[where]
     extension, printed = (totals.arrow(rows[name]).take(pa.array(where)) for name in ("extension", "extension_as_read"))
     corrected = whole(extension)
     as_printed = np.where(pc.is_valid(printed).to_numpy(zero_copy_only=False), whole(printed), corrected)
@@ -213,7 +228,7 @@ def _bids(rows: pd.DataFrame, priced: PricedRows) -> pd.DataFrame:
         no_bids=np.bincount(bid, rows["no_bid"].to_numpy()[where] & base, count).astype(int),
         lines=np.bincount(bid, base, count).astype(int),
     )
-    status, stated = _statuses(bids), _printed_totals(rows["bid_total"].iloc[where], bid, bids, priced)
+    status, stated = _statuses(bids), _printed_totals(rows["bid_total"].iloc[where], bid, bids, priced, award)
     as_read = stated.fillna(bids["summed"]).astype("int64").to_numpy()
     ranked, letting = (status == "responsive").to_numpy(), bids["letting"].to_numpy()
     return bids.assign(
@@ -223,20 +238,6 @@ def _bids(rows: pd.DataFrame, priced: PricedRows) -> pd.DataFrame:
         rank_as_read=totals.ranks(as_read, letting, ranked),
         rank_corrected=totals.ranks(corrected, letting, ranked),
     )
-
-
-def is_alternate(rows: pd.DataFrame) -> np.ndarray:
-    """Rows of a schedule named as an alternate, where the letting also has a schedule that is not."""
-    names = rows["schedule"].cat.categories
-    named = np.array([_names_alternate(name) for name in names], dtype=bool)[rows["schedule"].cat.codes]
-    if not named.any():
-        return named
-    has_base = pd.Series(~named).groupby(rows["letting"].to_numpy()).transform("any").to_numpy()
-    return named & has_base
-
-
-def _names_alternate(schedule: str) -> bool:
-    return cell_words().says("alternate", schedule)
 
 
 def _statuses(bids: pd.DataFrame) -> pd.Series:
@@ -262,14 +263,16 @@ def without_place(bids: pd.DataFrame) -> pd.Series:
     return bids["order"].isna() & (bids.groupby("letting")["order"].transform("min") == 1)
 
 
-def _printed_totals(stated: pd.Series, bid: np.ndarray, bids: pd.DataFrame, priced: PricedRows) -> pd.Series:
+def _printed_totals(
+    stated: pd.Series, bid: np.ndarray, bids: pd.DataFrame, priced: PricedRows, award: Award
+) -> pd.Series:
     """The total the file prints for each bid, in whole cents; missing where it prints none.
 
     stated, bid : total repeated on each bidder's row, and the row's bid. A total that is the same on the rows of every
     bidder of a letting is the low bidder's.
     """
     if priced.printed_totals:
-        return _totals_of_total_rows(bids, priced)
+        return _totals_of_total_rows(bids, priced, award)
     on_rows = totals.arrow(stated)
     if on_rows.null_count == len(on_rows):
         return pd.Series(pd.NA, index=bids.index, dtype="Int64")
@@ -282,12 +285,12 @@ def _printed_totals(stated: pd.Series, bid: np.ndarray, bids: pd.DataFrame, pric
     return total.where(~shared | _first_in_order(bids)).astype("Int64")
 
 
-def _totals_of_total_rows(bids: pd.DataFrame, priced: PricedRows) -> pd.Series:
+def _totals_of_total_rows(bids: pd.DataFrame, priced: PricedRows, award: Award) -> pd.Series:
     """Total rows of the schedules that count, added up; missing where one of them prints none."""
     stated: dict[tuple[str, str], list[int | None]] = {}
-    based = {contract for contract, schedule, _ in priced.printed_totals if not _names_alternate(schedule)}
+    based = {contract for contract, schedule, _ in priced.printed_totals if award.counts(schedule)}
     for (contract, schedule, bidder), cents in priced.printed_totals.items():
-        if contract in based and _names_alternate(schedule):
+        if contract in based and not award.counts(schedule):
             continue
         stated.setdefault((contract, bidder), []).append(cents)
     keys = zip(bids["contract_id"].astype("str"), bids["bidder"].astype("str"), strict=True)
@@ -302,14 +305,19 @@ def _first_in_order(bids: pd.DataFrame) -> pd.Series:
     return (bids["order"] == 1).where(has_order, by_sum)
 
 
-def _lettings(rows: pd.DataFrame, bids: pd.DataFrame) -> pd.DataFrame:
-    """One row per letting, its first row, with the award status."""
+def _lettings(rows: pd.DataFrame, bids: pd.DataFrame, award: Award) -> pd.DataFrame:
+    """One row per letting, its first row, with the award status and the schedules the owner lets it rest on."""
     lettings = rows.iloc[_first_of_each(rows["letting"].to_numpy())].reset_index(drop=True)
     number = lettings["letting"]
     rejected = (bids["status"] == "rejected").groupby(bids["letting"]).all()
     status = pd.Series("not stated", index=lettings.index)
     status = status.where(~number.map(rejected).fillna(False).astype(bool), "rejected")
-    return lettings.assign(status=status.where(~number.isin(_awarded(rows)), "awarded"))
+    rests_on = pd.Series(None, index=lettings.index, dtype="str")
+    if award.chosen:
+        named = rows.loc[~rows["apart"], ["letting", "schedule"]].drop_duplicates().astype({"schedule": "str"})
+        counted = named[[award.counts(schedule) for schedule in named["schedule"]]]
+        rests_on = number.map(counted.groupby("letting")["schedule"].agg(" + ".join)).replace("", None)
+    return lettings.assign(status=status.where(~number.isin(_awarded(rows)), "awarded"), award_rests_on=rests_on)
 
 
 def _awarded(rows: pd.DataFrame) -> set[int]:
@@ -339,10 +347,10 @@ def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
     )
     estimate = rows["is_estimate"].to_numpy()
     alternate = np.zeros(len(items), dtype=bool)
-    alternate[rows["item"].to_numpy()] = is_alternate(rows)
+    alternate[rows["item"].to_numpy()] = rows["apart"]
     once = estimate & ~rows["item"].where(rows["is_estimate"]).duplicated().to_numpy()
     found = {
-        "contract": done.lettings[[*LETTING, "agency", "work", "status", *source]].rename(
+        "contract": done.lettings[[*LETTING, "agency", "work", "status", "award_rests_on", *source]].rename(
             columns={"work": "description"}
         ),
         "contract_item": items[[*LETTING, "schedule", "line", "item_code", "description", "quantity", *source]].assign(

@@ -23,6 +23,7 @@ from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, match_headings
 from bidlens.ingest.layout import Layout, cell_words, fields
 from bidlens.ingest.priced import PricedRows, join, set_aside
+from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
 
 _NAMED_SCHEDULE = re.compile(
     r"(?:(?:additive|deductive)\s+)?(?:schedule|section|part|alternate|alt\.?)\s+#?[\w-]+|base bid", re.I
@@ -64,7 +65,9 @@ class _Segment:
         return {block.name for block in self.blocks if not cell_words().is_estimate(block.name)}
 
 
-def read(fitted: list[tuple[Grid, Layout, Header]], visible: list[Grid]) -> tuple[PricedRows, pd.DataFrame, list[Grid]]:
+def read(
+    fitted: list[tuple[Grid, Layout, Header]], visible: list[Grid], rules: BidRules = AS_READ
+) -> tuple[PricedRows, pd.DataFrame, list[Grid]]:
     """The priced rows of all price sheets, their rows set aside, and the sheets that were price sheets.
 
     Raises BadValue where prices stand beside no item or under no bidder, or sheets do not belong together.
@@ -81,7 +84,7 @@ def read(fitted: list[tuple[Grid, Layout, Header]], visible: list[Grid]) -> tupl
     printed: dict[tuple[str, str, str], int | None] = {}
     for segment, schedule in zip(segments, named, strict=True):
         own = _schedule_of_items(segment, schedule)
-        frames += [_frame(segment, block, own) for block in segment.blocks]
+        frames += [_frame(segment, block, own, rules) for block in segment.blocks]
         printed |= _printed(segment, schedule, own)
     has_line = all(segment.line(index) for segment in segments for index in segment.items)
     used = [segment.grid for segment in segments]
@@ -246,7 +249,7 @@ def _schedule_of_items(segment: _Segment, schedule: str) -> list[str]:
 # --- typed columns ------------------------------------------------------------------------------------------------
 
 
-def _frame(segment: _Segment, block: BidderBlock, schedules: list[str]) -> pd.DataFrame:
+def _frame(segment: _Segment, block: BidderBlock, schedules: list[str], rules: BidRules) -> pd.DataFrame:
     rows = np.array(segment.items)
     grid, header = segment.grid, segment.header
 
@@ -296,6 +299,9 @@ def _frame(segment: _Segment, block: BidderBlock, schedules: list[str]) -> pd.Da
         "bid_total": totals.column(pa.nulls(len(rows), totals.MONEY)),
         "source_row": rows + 1,
     }
+    if rules.entry_rule == TENTH_OF_A_CENT:
+        entered = cells.numbers(prices, 3, places(block.price), "a unit price", blanks=cells.NO_BID)
+        frame["entered_price"] = totals.column(by_tenth_of_a_cent(entered))
     return pd.DataFrame(frame)
 
 
