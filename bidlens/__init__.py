@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from bidlens.normalizer import categorize
     from bidlens.proposal import Proposal
     from bidlens.reference import CostIndex
-    from bidlens.workflow import Database, check_proposal, load_index, open_database
+    from bidlens.workflow import Database, check_proposal, forecast_program, load_index, open_database
 
 _HOME = {
     "BidlensError": "bidlens.errors",
@@ -26,6 +26,7 @@ _HOME = {
     "categorize": "bidlens.normalizer",
     "check_proposal": "bidlens.workflow",
     "fit_cost_model": "bidlens.model",
+    "forecast_program": "bidlens.workflow",
     "load_index": "bidlens.workflow",
     "open_database": "bidlens.workflow",
 }
@@ -39,6 +40,7 @@ __all__ = [
     "categorize",
     "check_proposal",
     "fit_cost_model",
+    "forecast_program",
     "load_index",
     "open_database",
 ]

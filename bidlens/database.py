@@ -123,6 +123,10 @@ class Database:
         """The structure list, those in the inventory only included."""
         return self._ask("structures")
 
+    def program_bridges(self) -> pd.DataFrame:
+        """The program list imported last, in the owner's order."""
+        return self._ask("program_bridges")
+
     def set_aside(self) -> pd.DataFrame:
         """Rows read and not taken as data, with their reason."""
         return self._ask("set_aside")

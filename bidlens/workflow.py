@@ -16,12 +16,22 @@ import pandas as pd
 from bidlens import ingest, model, proposal, quarters, reference, store, wording
 from bidlens.database import DEFAULT_BASIS, Database, Papers, PricedHistory, index_reaching
 from bidlens.errors import BadValue, NotOnRecord, Place
+from bidlens.forecasting import forecast_program, read_program
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
 
-__all__ = ["DEFAULT_BASIS", "Database", "ImportResult", "Papers", "PricedHistory", "Progress"]
+__all__ = [
+    "DEFAULT_BASIS",
+    "Database",
+    "ImportResult",
+    "Papers",
+    "PricedHistory",
+    "Progress",
+    "forecast_program",
+    "read_program",
+]
 
 
 def open_database(path: str | Path) -> Database:

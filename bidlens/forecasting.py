@@ -1,0 +1,85 @@
+"""A program list held against the cost record: read the list, price it, forecast the year. Asked through `workflow`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pandas as pd
+
+from bidlens import ingest, program, wording
+from bidlens.database import Database, PricedHistory
+from bidlens.errors import BadValue, NotEnoughHistory
+from bidlens.findings import Finding, worst_first
+from bidlens.program.forecast import BASES, RUNS, SEED
+from bidlens.program.rotation import SERVICE_LIFE_YEARS
+
+#: Said of the list by `program.plan_program` too, there with the bridge's name.
+_SAID_AGAIN = ("unknown_superstructure", "superstructure_not_stated")
+
+
+def read_program(path: str | Path, name: str | None = None) -> tuple[pd.DataFrame, list[Finding]]:
+    """The bridges of a program list (CSV or workbook) and the doubts met in reading it. Nothing is stored."""
+    batch = ingest.read_file(Path(path), "program", name=name)
+    findings = [finding for finding in batch.findings if finding.code not in _SAID_AGAIN]
+    if len(batch.set_aside):
+        reasons = "; ".join(batch.set_aside["reason"].unique()[:3])
+        text = f"{wording.count(len(batch.set_aside), 'row')} of {batch.source_file} set aside: {reasons}."
+        findings.append(Finding("rows_set_aside", "check", text, "Correct the rows; they are not in the total."))
+    return batch.tables["program_bridge"], findings
+
+
+def forecast_program(
+    db: Database,
+    bridges: pd.DataFrame | str | Path,
+    *,
+    year: int,
+    budget_usd: float | None = None,
+    basis: str = "contract",
+    contingency_ratio: float = 0.0,
+    service_life_years: tuple[float, float] = SERVICE_LIFE_YEARS,
+    runs: int = RUNS,
+    seed: int = SEED,
+    index_name: str | None = None,
+    priced: PricedHistory | None = None,
+) -> program.ProgramForecast:
+    """What the bridges to be let in one year will cost, how sure, and how many a budget covers.
+
+    bridges : the path of a program list, or a frame with structure_id and superstructure, and where known priority,
+        length_ft, width_ft, spans, skew_deg, letting_date and costs beside the contract (`program.FIXED_COSTS`).
+    basis : "contract" (all work, mobilization included) or "bridge". contingency_ratio : 0.10 adds 10 %.
+    service_life_years : shorter and longer life to hold the pace of replacement against; the user's assumption.
+    priced : a history already computed on this basis, to save the work.
+    Raises BadValue for what cannot be forecast, NotEnoughHistory below four priced structures.
+    """
+    if basis not in BASES:
+        raise BadValue(f"a program cannot be priced on the {basis} basis", do=f"Use one of: {', '.join(BASES)}.")
+    frame, findings = (bridges, []) if isinstance(bridges, pd.DataFrame) else read_program(bridges)
+    priced = priced or db.price_history(basis, index_name=index_name)
+    if priced.model is None:
+        raise NotEnoughHistory(str(priced.no_model), do="Import bid tabs and the structure list first.")
+    inventory = db.structures()
+    plan = program.plan_program(
+        frame,
+        inventory,
+        year,
+        first_letting=priced.frame["letting_date"].min().date(),
+        last_published=priced.index.last_published,
+        contingency_ratio=contingency_ratio,
+    )
+    pace = program.rotation_of(inventory, _replaced(db), year, service_life_years)
+    found = program.forecast(
+        plan, priced.history, priced.model, priced.index, pace, budget_usd=budget_usd, runs=runs, seed=seed
+    )
+    return replace(found, findings=tuple(worst_first([*found.findings, *findings])))
+
+
+def _replaced(db: Database) -> pd.DataFrame:
+    """Bridges let: structure_id and letting_date, that of the contract where the structure list states none.
+
+    Contracts of which all bids were rejected bought nothing.
+    """
+    let = db.lettings().query("status != 'rejected'").groupby("contract_id")["letting_date"].max()
+    bridges = db.structures().query("contract_id != ''")
+    stated = bridges["letting_date"].fillna(bridges["contract_id"].map(let))
+    return bridges[["structure_id"]].assign(letting_date=stated)[bridges["contract_id"].isin(let.index)]
