@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bidlens.proposal_tables import FURTHER_TERMS
 from bidlens.schema import Column, Table
 
 #: Raised whenever a stored table changes; the store refuses a database from a newer version.
@@ -190,6 +191,7 @@ PROPOSAL = Table(
         Column("service_life_years", "DOUBLE", "Service life the supplier states; an assumption.", "years"),
         *_SOURCE,
         _BATCH,
+        *FURTHER_TERMS,
     ),
 )  # fmt: skip
 

@@ -7,21 +7,18 @@ not known is an error too, with the name it is most like.
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import re
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from functools import cache
-from pathlib import Path
 
 from bidlens.errors import BadValue, Place
 from bidlens.findings import Finding
-from bidlens.ingest import cells, lists
-from bidlens.ingest.headers import words_of
+from bidlens.ingest import cells, further_terms, lists
+from bidlens.ingest.nearest import nearest
+from bidlens.ingest.scope_text import HOW_TO_SCOPE, ScopeText, read_scope
 from bidlens.lengths import parse_length_ft
-from bidlens.proposal.offer import SCOPE_PARTS, Proposal
+from bidlens.proposal.offer import Proposal
 from bidlens.superstructure import all_types, read_type
 from bidlens.wording import per_sf, usd
 
@@ -29,12 +26,10 @@ from bidlens.wording import per_sf, usd
 NAMES = (
     "proposal", "supplier", "date", "structure", "superstructure", "length", "length_ft", "length_m", "width",
     "width_ft", "width_m", "spans", "span", "span_ft", "span_m", "skew", "skew_deg", "price_usd", "price_per_sf",
-    "scope", "delivery", "service_life_years",
+    "scope", "delivery", "service_life_years", *further_terms.NAMES,
 )  # fmt: skip
 PRICES_TOLERANCE_RATIO = 0.02
 
-_SCOPE_WORDS = Path(__file__).with_name("scope_words.toml")
-_BETWEEN_PARTS = re.compile(r"[;,+&\n]|\band\b", re.IGNORECASE)
 _AROUND_MONEY = re.compile(
     r"\b(usd|dollars?|lump\s+sum)\b|(/|\bper\b)\s*(sf|sq\.?\s*ft\.?|square\s+foot)\b", re.IGNORECASE
 )
@@ -48,7 +43,7 @@ def parse_proposal(
     place : file and row, for messages. headings : what the file calls each name, where that differs.
     Raises BadValue for an unknown name, a value that cannot be used, and a missing supplier, type, price or scope.
     """
-    given = _Given({name: value for name, value in fields.items() if not _is_blank(value)}, place, headings or {})
+    given = Given({name: value for name, value in fields.items() if not _is_blank(value)}, place, headings or {})
     given.refuse_unknown_names()
     supplier = given.needed_text("supplier", "Name the firm that makes the offer.")
     structure = given.text("structure")
@@ -56,11 +51,13 @@ def parse_proposal(
     superstructure, unknown = read_type(as_read, place)
     date = given.date("date")
     named = " / ".join(filter(None, (supplier, structure, date.isoformat() if date else None)))
+    scope = given.scope()
     proposal = Proposal(
         proposal_id=given.text("proposal") or named,
         supplier=supplier,
         superstructure=superstructure,
-        scope=given.scope(),
+        scope=scope.parts,
+        scope_unclear=scope.unclear,
         price_usd=given.money("price_usd", 2),
         price_per_sf=given.money("price_per_sf", 5),
         date=date,
@@ -74,58 +71,15 @@ def parse_proposal(
         service_life_years=given.years("service_life_years"),
         superstructure_as_read=as_read,
         place=place,
+        **further_terms.read(given, scope.fob),
     )
     doubts = (unknown, _prices_differ(proposal))
     return replace(proposal, findings=tuple(doubt for doubt in doubts if doubt))
 
 
 def scope_of(written: object, where: Place | str | None = None) -> tuple[str, ...]:
-    """The parts of the work in a list or in text split by commas, semicolons, plus signs or "and".
-
-    Given in the order of `SCOPE_PARTS`, each once. Raises BadValue, with the nearest word, for words not understood.
-    """
-    entries = [written] if isinstance(written, str) else written
-    if not isinstance(entries, Sequence):
-        raise BadValue(f"the scope is “{written}”", where=where, do=_HOW_TO_SCOPE)
-    pieces = [piece for entry in entries for piece in _BETWEEN_PARTS.split(str(entry))]
-    parts = {_part(piece, where) for piece in pieces if piece.strip()}
-    if not parts:
-        raise BadValue("the proposal states no scope", where=where, do=_HOW_TO_SCOPE)
-    return tuple(part for part in SCOPE_PARTS if part in parts)
-
-
-_HOW_TO_SCOPE = f"List what the price includes, any of: {', '.join(SCOPE_PARTS)}."
-
-
-def nearest(word: str, known: Sequence[str]) -> str:
-    """A question naming the known word that is closest, or nothing if none is close."""
-    near = difflib.get_close_matches(word.lower(), known, n=1, cutoff=0.6)
-    return f"Did you mean {near[0]}? " if near else ""
-
-
-def _part(entry: str, where: Place | str | None) -> str:
-    words = words_of(entry)
-    scores = {
-        part: max(
-            (len(line) for line in lines if all(any(word.startswith(stem) for word in words) for stem in line)),
-            default=0,
-        )
-        for part, lines in _scope_words().items()
-    }
-    best = max(scores.values())
-    leading = [part for part, score in scores.items() if score == best]
-    if best and len(leading) == 1:
-        return leading[0]
-    said = f"the scope names “{entry.strip()}”"
-    if best:
-        said += f", which could be {' or '.join(leading)}"
-    raise BadValue(said, where=where, do=nearest(entry.strip(), SCOPE_PARTS) + _HOW_TO_SCOPE)
-
-
-@cache
-def _scope_words() -> dict[str, tuple[tuple[str, ...], ...]]:
-    told = tomllib.loads(_SCOPE_WORDS.read_text(encoding="utf-8"))
-    return {part: tuple(tuple(line.split()) for line in lines) for part, lines in told.items()}
+    """The parts of the work in a list or in text, in the order of `SCOPE_PARTS`, each once; see `read_scope`."""
+    return read_scope(written, where).parts
 
 
 def _is_blank(value: object) -> bool:
@@ -150,7 +104,7 @@ def _prices_differ(offer: Proposal) -> Finding | None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Given:
+class Given:
     """Values by name, and where each stands."""
 
     values: Mapping[str, object]
@@ -235,7 +189,14 @@ class _Given:
             raise BadValue(f"{name} is “{value}”", where=self.where(name), do=do)
         return read
 
-    def scope(self) -> tuple[str, ...]:
+    def scope_at(self, name: str) -> tuple[str, ...]:
+        return read_scope(self.values[name], self.where(name)).parts
+
+    def with_value(self, name: str, value: object) -> Given:
+        """The same place with one value more, for a value that stands inside another."""
+        return replace(self, values={**self.values, name: value})
+
+    def scope(self) -> ScopeText:
         if "scope" not in self.values:
-            raise BadValue("the proposal states no scope", where=self.place or self.where("scope"), do=_HOW_TO_SCOPE)
-        return scope_of(self.values["scope"], self.where("scope"))
+            raise BadValue("the proposal states no scope", where=self.place or self.where("scope"), do=HOW_TO_SCOPE)
+        return read_scope(self.values["scope"], self.where("scope"))

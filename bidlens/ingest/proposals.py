@@ -17,7 +17,7 @@ import pandas as pd
 from bidlens.batch import Batch, no_rows_set_aside
 from bidlens.errors import BadValue, Place, UnreadableFile
 from bidlens.findings import Finding
-from bidlens.ingest import lists
+from bidlens.ingest import further_terms, lists
 from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.proposal_fields import NAMES, parse_proposal, scope_of
 from bidlens.proposal.offer import Proposal
@@ -30,7 +30,7 @@ KIND = "proposals"
 
 REQUIRED: lists.Required = (("supplier", "price_usd"), ("supplier", "price_per_sf"))
 _COLUMNS = [name for name in PROPOSAL.column_names if name != "batch_id"]
-_LENGTHS = ("length", "width", "span")
+_LENGTHS = ("length", "width", "span", "clear_width", "clear_width_adds")
 _SEVERAL = "proposal"  # a file may hold several proposals, each under [[proposal]]
 
 
@@ -162,13 +162,14 @@ def _proposal_frame(offers: Sequence[Proposal], file: str) -> pd.DataFrame:
             "price_per_sf": offer.price_per_sf,
             "delivery": offer.delivery,
             "service_life_years": offer.service_life_years,
+            **further_terms.stored(offer),
             "source_file": file,
             "source_sheet": offer.place.sheet or "" if offer.place else "",
             "source_row": offer.place.row if offer.place else None,
         }
         for offer in offers
     ]
-    return pd.DataFrame(rows, columns=_COLUMNS).astype({"spans": "Int64", "source_row": "Int64"})
+    return pd.DataFrame(rows, columns=_COLUMNS).astype({"spans": "Int64", "source_row": "Int64", "beams": "Int64"})
 
 
 def _scope_frame(offers: Sequence[Proposal]) -> pd.DataFrame:
@@ -221,6 +222,7 @@ def _proposal_of(row: Mapping[Any, Any], parts: Sequence[str]) -> Proposal:
         superstructure_as_read=known["superstructure"],
         place=place,
         findings=(unknown,) if unknown else (),
+        **further_terms.from_stored(known),
     )
 
 

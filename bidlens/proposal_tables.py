@@ -1,0 +1,35 @@
+"""Columns and tables of the record that hold a letter's further terms and what became of it. See tables.py."""
+
+from __future__ import annotations
+
+from bidlens.schema import Column, Table
+
+#: Columns of the table `proposal` beside the letter's price and geometry.
+FURTHER_TERMS = (
+    Column("price_per_beam", "DECIMAL(18,2)", "Price quoted by the beam.", "USD"),
+    Column("beams", "INTEGER", "Beams in all, where the price is by the beam.", check="beams > 0"),
+    Column("price_per_lb", "DECIMAL(18,5)", "Price quoted by weight.", "USD/lb"),
+    Column("weight_lb", "DOUBLE", "Weight the price by the pound is for.", "lb", check="weight_lb > 0"),
+    Column("valid_until", "DATE", "Last day the price stands."),
+    Column("fob", "VARCHAR", "Where beams change hands: plant or site.", check="fob IN ('plant', 'site')"),
+    Column("clear_width_ft", "DOUBLE", "Width between curbs or rails.", "ft", check="clear_width_ft > 0"),
+    Column("clear_width_adds_ft", "DOUBLE", "What both sides add to the out-to-out width, if stated.", "ft"),
+    Column("own_forces_usd", "DECIMAL(18,2)", "What the owner's crew adds, by the engineer.", "USD"),
+    Column("own_forces_scope", "VARCHAR", "Parts of the work the owner's crew does, split by commas."),
+    Column("own_figures", "VARCHAR", "The engineer's own cost of parts left out, split by semicolons."),
+    Column("scope_unclear", "VARCHAR", "Words of the scope that name no part, split by vertical bars."),
+)
+
+PROPOSAL_OUTCOME = Table(
+    "proposal_outcome",
+    "One row per proposal whose outcome the engineer has put on record.",
+    ("proposal_id",),
+    (
+        Column("proposal_id", "VARCHAR", "Proposal.", required=True),
+        Column("outcome", "VARCHAR", "accepted, declined or let instead.", required=True),
+        Column("reason", "VARCHAR", "Why."),
+        Column("paid_usd", "DECIMAL(18,2)", "What was paid in the end for what the letter offers.", "USD"),
+        Column("contract_id", "VARCHAR", "Contract it was let under instead."),
+        Column("decided_at", "TIMESTAMP", "When it was put on record, UTC.", required=True),
+    ),
+)
