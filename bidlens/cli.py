@@ -97,13 +97,23 @@ def _parser() -> argparse.ArgumentParser:
 
     backtest = command("backtest", _backtest, "how well the model would have predicted this county's own lettings")
     backtest.add_argument("--basis", choices=BASES, default="superstructure", help="what the dollars contain")
+    _which_index(backtest)
     return parser
 
 
 def _what_is_compared(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--basis", choices=BASES, default="superstructure", help="what the dollars contain")
+    _which_index(parser)
     parser.add_argument(
         "--dollars-of", metavar="QUARTER", help="restate prices in dollars of this quarter, such as 2026Q1"
+    )
+
+
+def _which_index(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--index",
+        metavar="NAME",
+        help="cost index: nhcci (default), nhcci-adjusted, none, or an imported one with its release: “NHCCI 2026Q2”",
     )
 
 
@@ -188,7 +198,12 @@ def _history(arguments: argparse.Namespace) -> int:
     from bidlens.report import answers, as_json, workbook
 
     with _record(arguments) as db:
-        priced = db.price_history(arguments.basis, arguments.dollars_of, superstructure=arguments.superstructure)
+        priced = db.price_history(
+            arguments.basis,
+            arguments.dollars_of,
+            superstructure=arguments.superstructure,
+            index_name=arguments.index,
+        )
     history = priced.history
     if arguments.out:
         workbook.write_frame(history.frame, arguments.out, "unit costs", answers.history_notes(history))
@@ -210,7 +225,12 @@ def _check(arguments: argparse.Namespace) -> int:
 
     with _record(arguments) as db:
         checks = workflow.check_files(
-            db, *arguments.proposals, basis=arguments.basis, dollars_of=arguments.dollars_of, today=_today()
+            db,
+            *arguments.proposals,
+            basis=arguments.basis,
+            dollars_of=arguments.dollars_of,
+            today=_today(),
+            index_name=arguments.index,
         )
         if arguments.report:
             memo.write_report(checks, arguments.report, workflow.sources_of(db))
@@ -239,14 +259,16 @@ def _export(arguments: argparse.Namespace) -> int:
 
 def _backtest(arguments: argparse.Namespace) -> int:
     from bidlens import workflow
-    from bidlens.report import answers, as_json
+    from bidlens.report import as_json, look_back
 
     with _record(arguments) as db:
-        result = workflow.backtest(db, arguments.basis)
+        priced = db.price_history(arguments.basis, index_name=arguments.index)
+        result = workflow.backtest(db, arguments.basis, priced=priced)
+    said = (result, arguments.basis, priced.index.title)
     _answer(
         arguments,
-        lambda: as_json.document("backtest", **answers.backtest_record(result, arguments.basis)),
-        lambda: answers.backtest_answer(result, arguments.basis),
+        lambda: as_json.document("backtest", **look_back.backtest_record(*said)),
+        lambda: look_back.backtest_answer(*said),
     )
     return 0
 

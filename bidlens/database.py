@@ -11,11 +11,10 @@ from typing import Any
 
 import pandas as pd
 
-from bidlens import importing, model, normalizer, proposal, quarters, reference, store
+from bidlens import importing, indexes, model, normalizer, proposal, quarters, reference, store
 from bidlens.errors import BadValue, NotOnRecord
-from bidlens.findings import Unavailable
+from bidlens.findings import Finding, Unavailable
 from bidlens.importing import ImportResult, Progress
-from bidlens.ingest.cost_index import index_of_rows
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
 
@@ -156,10 +155,18 @@ class Database:
         return proposals_of(self._ask("proposals"), self._ask("proposal_scope"))
 
     def index(self, name: str | None = None) -> CostIndex:
-        """The cost index to use: NHCCI unless another name is given; imported series go by their own name."""
-        if name is None or name.lower() in reference.SHIPPED_INDEXES:
-            return reference.load_shipped_index((name or "nhcci").lower())
-        return index_of_rows(name, self._ask("index_series"), self._ask("index_values"))
+        """The cost index of a name: see `indexes.chosen_index`. The shipped NHCCI when None."""
+        if name is None:
+            return reference.load_shipped_index()
+        return indexes.chosen_index(name, self._ask("index_series"), self._ask("index_values"))
+
+    def index_names(self) -> list[str]:
+        """Every name `index` takes: shipped, imported with its release, and "none"."""
+        return indexes.known_names(self._ask("index_series"))
+
+    def index_findings(self, index: CostIndex) -> list[Finding]:
+        """What a reader must know of an index chosen: prices left as bid, or a newer release on record."""
+        return indexes.choice_findings(index, self._ask("index_series"))
 
     # -- history and model -------------------------------------------------------------------------------------
 
@@ -175,13 +182,14 @@ class Database:
 
         dollars_of : quarter such as "2026Q1"; the index's last published quarter when None.
         superstructure : keep one type in the history shown; the model always sees all types.
+        index_name : as `index` takes it; "none" leaves prices as bid.
         Raises BadValue for an unknown basis or type, MissingReference for a quarter outside the published index.
         """
         published = self.index(index_name)
-        base = quarters.parse_quarter(dollars_of) if dollars_of else published.last_published
-        published.at(base)  # prices are never restated in dollars of a quarter nobody has published
         lettings = self._ask("lettings")
-        index = index_reaching(published, list(quarters.quarters_of(lettings["letting_date"]).dropna()))
+        let = list(quarters.quarters_of(lettings["letting_date"]).dropna())
+        base = indexes.base_quarter(published, dollars_of, let)
+        index = indexes.reaching(published, let)
         history = normalizer.unit_cost_history(
             self._ask("low_bid_items"), lettings, self._ask("structures_with_contract"), index, basis, base
         )
@@ -192,7 +200,8 @@ class Database:
         frame = history.frame.assign(unit_cost_at_reference_span=at_reference)
         if superstructure:
             frame = _of_type(frame, superstructure)
-        return PricedHistory(replace(history, frame=frame), fitted, why_not, index)
+        findings = [*self.index_findings(published), *history.findings]
+        return PricedHistory(replace(history, frame=frame, findings=findings), fitted, why_not, index)
 
     def unit_cost_history(
         self, basis: str = DEFAULT_BASIS, dollars_of: str | None = None, *, superstructure: str | None = None
@@ -228,12 +237,6 @@ class Database:
     def export(self, folder: str | Path, *, csv: bool = False) -> list[Path]:
         """Write every table as Parquet (or CSV), so that nobody is locked in."""
         return store.export_tables(self.store, Path(folder), csv=csv)
-
-
-def index_reaching(index: CostIndex, needed: Sequence[str]) -> CostIndex:
-    """The index, extended by forecast to the last quarter needed; the forecast part is marked in it."""
-    last = max(needed, key=quarters.position, default=index.last)
-    return model.extend_index(index, last) if quarters.position(last) > quarters.position(index.last) else index
 
 
 def _fit(history: normalizer.UnitCostHistory, index: CostIndex) -> tuple[model.CostModel | None, Unavailable | None]:

@@ -63,6 +63,10 @@ def load_table(name: str) -> PublishedTable:
     return PublishedTable(name, pd.read_csv(path, dtype=text_columns), about)
 
 
+#: What is asked for where prices are to stay as bid.
+NO_INDEX = "none"
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class CostIndex:
     """A quarterly cost index of one release.
@@ -95,6 +99,11 @@ class CostIndex:
             raise MissingReference(f"the index {self.name} jumps over or repeats a quarter before {gaps[0]}")
 
     @property
+    def is_none(self) -> bool:
+        """Stands for the choice of no index: prices as bid, each in the dollars of its own letting."""
+        return self.name == NO_INDEX
+
+    @property
     def first(self) -> str:
         return self.quarters[0]
 
@@ -110,6 +119,8 @@ class CostIndex:
     @property
     def title(self) -> str:
         """As shown: name, release and whether it is adjusted."""
+        if self.is_none:
+            return "no cost index, prices as bid"
         kind = {True: ", seasonally adjusted", False: ", not seasonally adjusted", None: ""}[self.seasonally_adjusted]
         return f"{self.name} to {quarters.shown(self.last_published)}{kind}"
 
@@ -132,6 +143,13 @@ class CostIndex:
         """`ratio` for n rows; NaN where the quarter is missing or outside the series."""
         by_quarter = pd.Series(self.at(to_quarter) / np.asarray(self.values, dtype=float), index=list(self.quarters))
         return from_quarters.map(by_quarter).astype("float64")
+
+
+def no_index() -> CostIndex:
+    """The choice of no index: 1.0 in every quarter a letting could fall in, so that nothing is restated."""
+    first, last = quarters.position("1900Q1"), quarters.position("2100Q4")
+    held = tuple(f"{place // 4}Q{place % 4 + 1}" for place in range(first, last + 1))
+    return CostIndex(NO_INDEX, "", None, held, np.ones(len(held)))
 
 
 #: Names the shipped cost index goes by, and the column each one reads.

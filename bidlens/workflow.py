@@ -9,14 +9,16 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
 
-from bidlens import ingest, model, proposal, quarters, reference, store, wording
-from bidlens.database import DEFAULT_BASIS, Database, Papers, PricedHistory, index_reaching
+from bidlens import indexes, ingest, model, proposal, quarters, reference, store, wording
+from bidlens.database import DEFAULT_BASIS, Database, Papers, PricedHistory
 from bidlens.errors import BadValue, NotOnRecord, Place
 from bidlens.forecasting import forecast_program, read_program
+from bidlens.findings import worst_first
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
@@ -64,22 +66,27 @@ def check_proposal(
     *,
     today: dt.date | None = None,
     priced: PricedHistory | None = None,
+    index_name: str | None = None,
 ) -> proposal.ProposalCheck:
     """Hold one offer against the county's history, like for like.
 
     offer : a Proposal, or the path of a file that holds one.
     today : to say when a letter is stale; not looked at when None.
-    priced : a history already computed on this basis, to save the work.
+    priced : a history already computed on this basis, to save the work. index_name : as `Database.index` takes it.
+    Raises BadValue where a history by one index is given and another index is named.
     """
     if isinstance(offer, str | Path):
         offer = read_proposals(offer)[0]
-    priced = priced or db.price_history(basis, dollars_of)
+    if priced and index_name:
+        indexes.refuse_mixed(priced.index, db.index(index_name))
+    priced = priced or db.price_history(basis, dollars_of, index_name=index_name)
     when = offer.delivery or offer.date
-    index = index_reaching(priced.index, [quarters.quarter_of(when)] if when else [])
+    index = indexes.reaching(priced.index, [quarters.quarter_of(when)] if when else [])
     structure = _structure_of(db, offer)
-    return proposal.check_proposal(
+    check = proposal.check_proposal(
         offer, structure=structure, history=priced.history, model=priced.model, index=index, today=today
     )
+    return replace(check, findings=tuple(worst_first([*db.index_findings(priced.index), *check.findings])))
 
 
 def check_files(
@@ -88,10 +95,11 @@ def check_files(
     basis: str = DEFAULT_BASIS,
     dollars_of: str | None = None,
     today: dt.date | None = None,
+    index_name: str | None = None,
 ) -> list[proposal.ProposalCheck]:
     """Every proposal in the files, each held against the same history."""
     offers = [offer for path in paths for offer in read_proposals(path)]
-    priced = db.price_history(basis, dollars_of)
+    priced = db.price_history(basis, dollars_of, index_name=index_name)
     return [check_proposal(db, offer, basis, today=today, priced=priced) for offer in offers]
 
 
@@ -102,10 +110,16 @@ def span_curve(priced: PricedHistory, check: proposal.ProposalCheck) -> pd.DataF
     return proposal.span_curve(check, priced.model, priced.history, priced.index)
 
 
-def backtest(db: Database, basis: str = DEFAULT_BASIS) -> model.Backtest:
-    """How well the model would have predicted this county's own lettings, each year from the years before it."""
-    priced = db.price_history(basis)
-    return model.backtest(priced.frame, priced.index)
+def backtest(db: Database, basis: str = DEFAULT_BASIS, *, priced: PricedHistory | None = None) -> model.Backtest:
+    """How well the model would have predicted this county's own lettings, each year from the years before it.
+
+    priced : a history already computed on this basis, by the index wanted; else by the shipped one. Where other methods
+    find other effects than the model, a finding says so.
+    """
+    priced = priced or db.price_history(basis)
+    result = model.backtest(priced.frame, priced.index)
+    differ = model.disagreements(priced.model.cross_checks()) if priced.model else []
+    return replace(result, findings=worst_first([*db.index_findings(priced.index), *result.findings, *differ]))
 
 
 def sources_of(db: Database) -> str:

@@ -5,6 +5,10 @@ Pure: frames in, frames and small results out; no files, no clock, no random num
 
 from bidlens.model.backtest import Backtest, backtest
 from bidlens.model.cost_model import CostModel, fit_cost_model
+from bidlens.model.cross_checks import disagreements
 from bidlens.model.index_forecast import IndexForecast, extend_index, forecast_index
 
-__all__ = ["Backtest", "CostModel", "IndexForecast", "backtest", "extend_index", "fit_cost_model", "forecast_index"]
+__all__ = [
+    "Backtest", "CostModel", "IndexForecast", "backtest", "disagreements", "extend_index", "fit_cost_model",
+    "forecast_index",
+]  # fmt: skip

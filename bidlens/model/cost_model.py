@@ -133,6 +133,8 @@ class CostModel:
         """The bridge every explanation starts from, in words."""
         if self.levels.index is None or not self.n:
             return reference_words()
+        if self.levels.index.is_none:
+            return reference_words("in dollars as bid")
         last = quarters.quarter_of(self.rows.geometry.dates.max().date())
         return reference_words(f"dollars of {quarters.shown(last)}")
 

@@ -209,7 +209,7 @@ def _lettings(rows: Rows, levels: Levels) -> list[Finding]:
             f"{beyond} priced structures were let after the last published index quarter; the index is forecast there."
         )
         found.append(Finding("let_after_index", "note", text, "Import the index's newer release."))
-    if levels.index is not None:
+    if levels.index is not None and not levels.index.is_none:
         last = quarters.quarter_of(dates.max().date())
         gap = quarters.position(levels.index.last_published) - quarters.position(last)
         if gap > STALE_QUARTERS:

@@ -10,10 +10,9 @@ import pandas as pd
 from bidlens import quarters
 from bidlens.report.recognised import recognised_answer
 from bidlens.report.terminal import WIDTH, findings_by_kind, findings_text, paragraph, plain, table
-from bidlens.wording import adding_up, count, day, half_up, number, per_sf, percent, signed, usd
+from bidlens.wording import adding_up, count, day, number, per_sf, percent, signed, usd
 
 if TYPE_CHECKING:
-    from bidlens.model import Backtest
     from bidlens.normalizer import UnitCostHistory
     from bidlens.proposal import ProposalCheck
 
@@ -248,42 +247,6 @@ def undo_answer(batch_id: int, removed: Mapping[str, int]) -> str:
     """What went with an import that was taken back."""
     rows = [(name, number(n)) for name, n in removed.items() if n]
     return f"Import {batch_id} was taken back.\n" + table(("table", "rows removed"), rows, "lr")
-
-
-def backtest_answer(result: Backtest, basis: str) -> str:
-    """How well past lettings would have been predicted, in one sentence, then each letting."""
-    if not result.n:
-        return findings_text(result.findings) or "There are too few lettings to look back on."
-    lettings = result.lettings
-    inside = int(lettings["inside"].sum())
-    answer = (
-        f"Asked about {count(result.n, 'past price')} it had not seen, the 9-in-10 range held the low bid {inside} "
-        f"times, and the middle was off by {half_up(result.median_abs_error * 100)}% (median). The average of the same "
-        "type, brought to the year by the index, was off by "
-        f"{half_up(result.type_mean_median_abs_error * 100)}%."
-    )
-    rows = [
-        (row.contract_id, day(row.letting_date), row.superstructure, usd(row.unit_cost), usd(row.p05), usd(row.p50),
-         usd(row.p95), "inside" if row.inside else "OUTSIDE", _or_words(row.type_mean, 0, "$"))
-        for row in records(lettings)
-    ]  # fmt: skip
-    head = ("contract", "let", "superstructure", "low bid", "1 in 20", "middle", "19 in 20", "", "type average")
-    note = f"n = {result.n} · {basis} basis · $/sf as bid · each year predicted from the years before it"
-    parts = [paragraph(answer), table(head, rows, "lllrrrrlr"), note]
-    return "\n\n".join([*parts, *([findings_text(result.findings)] if result.findings else [])])
-
-
-def backtest_record(result: Backtest, basis: str) -> dict[str, Any]:
-    """The look back as the JSON answer gives it."""
-    return {
-        "basis": basis,
-        "n": result.n,
-        "median_abs_error": result.median_abs_error,
-        "coverage_90": result.coverage_90,
-        "type_mean_median_abs_error": result.type_mean_median_abs_error,
-        "lettings": result.lettings,
-        "findings": [finding.as_dict() for finding in result.findings],
-    }
 
 
 def export_answer(files: Iterable[Any]) -> str:

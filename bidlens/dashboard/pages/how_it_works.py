@@ -8,12 +8,13 @@ from pathlib import Path
 import streamlit as st
 
 from bidlens import figures, wording
-from bidlens.dashboard import blocks, cache, empty
+from bidlens.dashboard import blocks, cache, check_view, empty
 from bidlens.dashboard.filters import Filters, basis_title, compare_widgets
 from bidlens.dashboard.words import Html, bold_numbers
 from bidlens.figures.words import source_words
 from bidlens.model import Backtest
 from bidlens.reference import load_table
+from bidlens.report import look_back
 
 QUESTION = "Can I rely on it?"
 
@@ -68,7 +69,22 @@ def looked_back(filters: Filters) -> None:
             key="backtest",
             alt="Each past letting against its predicted range",
         )
+        beside_plain_methods(result)
     blocks.findings(result.findings)
+    if priced.model is not None:
+        blocks.section("What the record says of each effect", "With an 8-in-10 interval; all else equal.")
+        blocks.table([blocks.Column("Effect")], [[one] for one in priced.model.in_words()["words"]])
+        blocks.section("Past lettings that stand out")
+        check_view.named_rows(priced.model)
+
+
+def beside_plain_methods(result: Backtest) -> None:
+    """The same lettings by plain methods, in all and year by year."""
+    blocks.section("Beside plain methods", "How far the middle was off (median), each year from the years before it.")
+    names = [blocks.Column("Method"), *(blocks.Column(title.capitalize(), "n") for title in look_back.METHOD_HEAD[1:])]
+    blocks.table(names, look_back.method_rows(result))
+    with st.expander("Year by year"):
+        blocks.table([blocks.Column(title.capitalize(), "n") for title in look_back.YEAR_HEAD], look_back.year_rows(result))
 
 
 def sentences(result: Backtest) -> tuple[Html, str]:
