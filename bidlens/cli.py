@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from bidlens import forecast_command
 from bidlens.errors import BadValue, BidlensError
 
 if TYPE_CHECKING:
@@ -83,6 +84,8 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("proposals", nargs="+", type=Path, metavar="PROPOSAL")
     _what_is_compared(check)
     check.add_argument("--report", type=Path, metavar="FILE", help="also write a memo (.html) or the working (.xlsx)")
+
+    forecast_command.add_arguments(command("forecast", _forecast, forecast_command.HELP))
 
     dashboard = command("dashboard", _dashboard, "the dashboard in the browser, on this machine only")
     dashboard.add_argument("--port", type=int, help="port to use; a free one is found when not given")
@@ -241,6 +244,10 @@ def _check(arguments: argparse.Namespace) -> int:
         lambda: "\n\n\n".join(answers.check_answer(check) for check in checks),
     )
     return 0
+
+
+def _forecast(arguments: argparse.Namespace) -> int:
+    return forecast_command.run(arguments, _record, _answer, _talk)
 
 
 def _dashboard(arguments: argparse.Namespace) -> int:
