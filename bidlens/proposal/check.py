@@ -15,11 +15,12 @@ from bidlens.normalizer import UnitCostHistory
 from bidlens.proposal import doubts
 from bidlens.proposal.adjustment import Adjustment
 from bidlens.proposal.comparables import closest_contracts
-from bidlens.proposal.expected import curve_at_width
+from bidlens.proposal.expected import Expected, curve_at_width
 from bidlens.proposal.explained import Contribution, explain_expected
 from bidlens.proposal.judge import HistoryUsed, judge
 from bidlens.proposal.like_for_like import Offer, make_like_for_like
 from bidlens.proposal.offer import Proposal
+from bidlens.proposal.usual_price import questions, usual_price
 from bidlens.proposal.verdict import Verdict
 from bidlens.reference import CostIndex
 
@@ -36,6 +37,7 @@ class ProposalCheck:
     grade : A to D. comparables : COMPARABLE_COLUMNS of `closest_contracts`. findings : worst first.
     offer : the like-for-like offer in full. index_title : the cost index and its release.
     contributions : how a reference bridge leads to the expected p50, part by part; empty where there is none.
+    judged_by : the expected price as a distribution.
     """
 
     proposal: Proposal
@@ -60,6 +62,7 @@ class ProposalCheck:
     offer: Offer
     index_title: str
     contributions: tuple[Contribution, ...]
+    judged_by: Expected
 
     def as_dict(self) -> dict[str, Any]:
         """The public form: plain numbers, text and lists; a declined number is None."""
@@ -75,6 +78,8 @@ class ProposalCheck:
         )  # fmt: skip
         said |= {name: _plain(getattr(self, name)) for name in same_name}
         return said | {
+            "usual_price_usd": _plain_pair(usual_price(self)),
+            "questions": list(questions(self)),
             "index": self.index_title,
             "contributions": [part.as_dict() for part in self.contributions],
             "adjustments": [step.as_dict() for step in self.adjustments],
@@ -138,6 +143,7 @@ def check_proposal(
         offer=offer,
         index_title=history.index_title,
         contributions=explain_expected(model, judged.row, offer.dollars) if judged.expected.prices else (),
+        judged_by=judged.expected,
     )
 
 
@@ -147,6 +153,10 @@ def span_curve(check: ProposalCheck, model: CostModel, history: UnitCostHistory,
     index : kept for callers that have it at hand; prices are in the dollars the check is in.
     """
     return curve_at_width(model, check.offer.geometry, check.offer.kind, check.offer.dollars, history.frame["span_ft"])
+
+
+def _plain_pair(pair: tuple[float, float] | None) -> list[float] | None:
+    return None if pair is None else [float(end) for end in pair]
 
 
 def _plain(value: Any) -> Any:
