@@ -17,8 +17,8 @@ import pandas as pd
 from bidlens import indexes, ingest, model, proposal, quarters, reference, store, wording
 from bidlens.database import DEFAULT_BASIS, Database, Papers, PricedHistory
 from bidlens.errors import BadValue, NotOnRecord, Place
-from bidlens.forecasting import forecast_program, read_program
 from bidlens.findings import worst_first
+from bidlens.forecasting import forecast_program, read_program
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of

@@ -84,7 +84,8 @@ def beside_plain_methods(result: Backtest) -> None:
     names = [blocks.Column("Method"), *(blocks.Column(title.capitalize(), "n") for title in look_back.METHOD_HEAD[1:])]
     blocks.table(names, look_back.method_rows(result))
     with st.expander("Year by year"):
-        blocks.table([blocks.Column(title.capitalize(), "n") for title in look_back.YEAR_HEAD], look_back.year_rows(result))
+        years = [blocks.Column(title.capitalize(), "n") for title in look_back.YEAR_HEAD]
+        blocks.table(years, look_back.year_rows(result))
 
 
 def sentences(result: Backtest) -> tuple[Html, str]:
