@@ -75,6 +75,11 @@ def _parser() -> argparse.ArgumentParser:
     undo = command("undo", _undo, "take one import back whole")
     undo.add_argument("batch", type=int, metavar="BATCH")
 
+    names = command("names", _names, "bidder spellings that may be one firm: list, confirm or forget")
+    names.add_argument("--confirm", nargs=2, metavar=("SPELLING", "BIDDER"), help="show a spelling as another bidder")
+    names.add_argument("--because", metavar="REASON", help="why; kept with what you confirm")
+    names.add_argument("--forget", metavar="SPELLING", help="take a confirmed spelling back")
+
     history = command("history", _history, "the unit-cost history, one row a structure, each adjustment a column")
     _what_is_compared(history)
     history.add_argument("--type", dest="superstructure", metavar="T", help="one superstructure type only")
@@ -193,6 +198,29 @@ def _undo(arguments: argparse.Namespace) -> int:
         arguments,
         lambda: as_json.document("undo", batch=arguments.batch, removed=removed),
         lambda: answers.undo_answer(arguments.batch, removed),
+    )
+    return 0
+
+
+def _names(arguments: argparse.Namespace) -> int:
+    from bidlens.report import as_json, decided
+
+    with _record(arguments) as db:
+        if arguments.forget:
+            bidder = db.forget_name(arguments.forget)
+            _talk(decided.forgotten_answer(arguments.forget, bidder))
+        if arguments.confirm:
+            spelling, bidder = arguments.confirm
+            found = db.confirm_name(spelling, bidder, arguments.because or "confirmed on the command line")
+            _talk(decided.confirmed_answer(spelling, bidder, found))
+        suggested, aliases, items = db.bidder_suggestions(), db.bidder_aliases(), db.pay_item_suggestions()
+        apart = db.bidders_kept_apart()
+    _answer(
+        arguments,
+        lambda: as_json.document(
+            "names", suggestions=suggested, confirmed=aliases, pay_items=items, findings=[f.as_dict() for f in apart]
+        ),
+        lambda: decided.names_answer(suggested, aliases, items, apart),
     )
     return 0
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bidlens.decision_tables import ACCEPTANCE, BIDDER_ALIAS, CORRECTION, STRUCTURE_LINK
 from bidlens.proposal_tables import FURTHER_TERMS
 from bidlens.schema import Column, Table
 
@@ -106,6 +107,7 @@ BID = Table(
         Column("rank_corrected", "INTEGER", "Place by corrected total; ties share a place.", check="rank_corrected >= 1"),
         *_SOURCE,
         _BATCH,
+        Column("status_from", "VARCHAR", "What made the bid other than responsive, as far as known."),
     ),
 )  # fmt: skip
 
@@ -122,6 +124,7 @@ BID_PRICE = Table(
         Column("extension", _MONEY, "Quantity x unit price to the cent: the unit price governs.", "USD"),
         *_SOURCE,
         _BATCH,
+        Column("by_hand", "VARCHAR", "Why the unit price was typed by hand; empty where it stands as read."),
     ),
     keyed=False,
 )
@@ -130,7 +133,7 @@ ESTIMATE_PRICE = Table(
     "estimate_price",
     "One row per contract, schedule and line of the engineer's estimate; the estimate is never a bidder.",
     CONTRACT_ITEM.key,
-    tuple(column for column in BID_PRICE.columns if column.name != "bidder"),
+    tuple(column for column in BID_PRICE.columns if column.name not in ("bidder", "by_hand")),
     keyed=False,
 )
 
@@ -326,10 +329,13 @@ COLUMN_MAPPING = Table(
     ),
 )  # fmt: skip
 
+#: What the engineer decided. It belongs to no import: it stays when one is taken back.
+DECISIONS = (CATEGORY_OVERRIDE, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, STRUCTURE_LINK, COLUMN_MAPPING)
+
 TABLES: tuple[Table, ...] = (
     IMPORT_BATCH, CONTRACT, CONTRACT_ITEM, BID, BID_PRICE, ESTIMATE_PRICE, BIDDER, STRUCTURE, PROPOSAL, PROPOSAL_SCOPE,
     PROGRAM_BRIDGE, INDEX_SERIES, INDEX_VALUE, CATEGORY_OVERRIDE, SET_ASIDE, FINDING, SETTING,
-    COLUMN_MAPPING,
+    COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, STRUCTURE_LINK,
 )  # fmt: skip
 
 BY_NAME: dict[str, Table] = {table.name: table for table in TABLES}

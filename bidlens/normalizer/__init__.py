@@ -5,6 +5,7 @@ from bidlens.normalizer.bases import DEFAULT_BASIS, CostBasis, basis_named, load
 from bidlens.normalizer.categories import WORK_CATEGORIES, apply_overrides, categorize, check_category, is_time_bid
 from bidlens.normalizer.escalation import escalate
 from bidlens.normalizer.history import UnitCostHistory, ratio_of_sums, rows_of_basis, unit_cost_history
+from bidlens.normalizer.names import suggest_bidders, suggest_pay_items
 
 __all__ = [
     "DEFAULT_BASIS",
@@ -21,5 +22,7 @@ __all__ = [
     "load_bases",
     "ratio_of_sums",
     "rows_of_basis",
+    "suggest_bidders",
+    "suggest_pay_items",
     "unit_cost_history",
 ]

@@ -5,6 +5,7 @@ from bidlens.store.connection import Store, discard
 from bidlens.store.export import export_tables
 from bidlens.store.mappings import forget_mapping, keep_mapping
 from bidlens.store.migrate import create_or_upgrade
+from bidlens.store.names import confirm_alias, forget_alias, kept_apart
 from bidlens.store.overrides import apply_override, remove_override, set_categories
 from bidlens.store.save import Saved, save_batch
 from bidlens.store.statements import question_names
@@ -15,11 +16,14 @@ __all__ = [
     "Store",
     "apply_override",
     "ask",
+    "confirm_alias",
     "create_or_upgrade",
     "discard",
     "export_tables",
+    "forget_alias",
     "forget_mapping",
     "keep_mapping",
+    "kept_apart",
     "question_names",
     "remove_override",
     "save_batch",

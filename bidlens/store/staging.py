@@ -13,13 +13,13 @@ from bidlens.errors import BadValue
 from bidlens.findings import Finding, findings_frame
 from bidlens.schema import Table
 from bidlens.store.statements import statement
-from bidlens.tables import BY_NAME, FINDING, SET_ASIDE, TABLES
+from bidlens.tables import BY_NAME, DECISIONS, FINDING, SET_ASIDE, TABLES
 
 #: Tables that a file fills, parents first; the store itself writes the others.
 FILLED_BY_FILES = tuple(
     table
     for table in TABLES
-    if table.name not in ("import_batch", "category_override", "set_aside", "finding", "setting", "column_mapping")
+    if table not in DECISIONS and table.name not in ("import_batch", "set_aside", "finding", "setting")
 )
 
 #: Stored table name -> rows for it. The batch's number is not known yet: `batch_id` is 0.

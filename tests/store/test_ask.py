@@ -37,7 +37,7 @@ def test_every_question_gives_its_declared_columns_with_the_same_dtypes_empty_or
 
 
 def test_questions_and_their_parameters_are_checked_by_name(store: Store) -> None:
-    with pytest.raises(BadValue, match="knows no question “letings”\nQuestions: bidders_of_contract, "):
+    with pytest.raises(BadValue, match="knows no question “letings”\nQuestions: bidder_aliases, "):
         ask(store, "letings")
     with pytest.raises(BadValue, match="needs contract_id, letting_date; given: contract_id"):
         ask(store, "contract_rows", contract_id="C-1")
@@ -97,8 +97,9 @@ def test_low_bid_items_carry_the_item_the_price_and_the_road_home(store: Store) 
         "contract_id": "C-1", "letting_date": pd.Timestamp(LETTING), "schedule": "", "line": "1", "item_code": "0501",
         "description": "Steel beam, furnished and set", "pay_unit": "EA", "quantity": 10.0, "unit_price": 100.0,
         "extension": 1000.0, "work_category": "beams", "category_rule": "words: beam", "alternate": False,
-            "source_file": "tab.csv",
+        "source_file": "tab.csv",
         "source_sheet": first["source_sheet"], "source_row": 2, "low_bidder": "Harrier Bridge",
+        "by_hand": first["by_hand"],
     }  # fmt: skip
     assert (second["source_row"], second["extension"]) == (3, 4100.0)
     assert ask(store, "contract_rows", **PARAMETERS)["source_row"].tolist() == [2, 3]

@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard import blocks, cache, categories_part, empty, imports_part, records_parts, words
+from bidlens.dashboard import blocks, cache, categories_part, empty, imports_part, names_part, records_parts, words
 from bidlens.dashboard.filters import set_query
 from bidlens.dashboard.words import bold_numbers
 
@@ -17,6 +17,7 @@ PARTS = {
     "imports": "Imports",
     "structures": "Structures",
     "categories": "Work categories",
+    "names": "Names",
     "index": "Cost index",
 }
 
@@ -34,6 +35,7 @@ def page() -> None:
             "imports": imports_part.show,
             "structures": records_parts.structures,
             "categories": categories_part.show,
+            "names": names_part.show,
             "index": records_parts.cost_index,
         }[part]()
     blocks.caution(

@@ -1,5 +1,5 @@
 -- One row per letting (contract and letting date): competition and low bid. Bidders are responsive bids alone;
--- totals as corrected, USD; of bidders tied for first the first by name is shown and tied_low is above 1.
+-- totals as corrected, USD; the low bidder by the name it is known as; of bidders tied for first the first by name is shown and tied_low is above 1.
 -- columns: contract_id, letting_date, status, agency, description, bidders, single_bid, low_bidder, low_total,
 --          tied_low, second_total, source_file, source_sheet, source_row, batch_id
 -- parameters: none
@@ -19,15 +19,18 @@ competition AS (
     GROUP BY contract_id, letting_date
 )
 SELECT
-    contract_id, letting_date, status, agency, description,
+    contract.contract_id, contract.letting_date, status, agency, description,
     coalesce(bidders, 0) AS bidders,
     coalesce(bidders = 1, false) AS single_bid,
-    low_bidder,
+    known_as AS low_bidder,
     low_total::DOUBLE AS low_total,
     coalesce(tied_low, 0) AS tied_low,
     second_total::DOUBLE AS second_total,
-    source_file, source_sheet, source_row, batch_id
+    contract.source_file, contract.source_sheet, contract.source_row, contract.batch_id
 FROM contract
 LEFT JOIN competition USING (contract_id, letting_date)
 LEFT JOIN low_bid USING (contract_id, letting_date)
-ORDER BY letting_date, contract_id;
+LEFT JOIN bidder_known
+    ON bidder_known.contract_id = contract.contract_id AND bidder_known.letting_date = contract.letting_date
+    AND bidder_known.bidder = low_bid.low_bidder
+ORDER BY contract.letting_date, contract.contract_id;

@@ -1,7 +1,7 @@
 -- One row per line of the low responsive bidder, of every letting whose bids were not all rejected; USD.
--- A line left blank has no unit price and no extension.
+-- A line left blank has no unit price and no extension; by_hand: why a price was typed by hand, else empty.
 -- columns: contract_id, letting_date, schedule, line, item_code, description, pay_unit, quantity, unit_price, extension,
---          work_category, category_rule, alternate, source_file, source_sheet, source_row, low_bidder
+--          work_category, category_rule, alternate, source_file, source_sheet, source_row, low_bidder, by_hand
 -- parameters: none
 SELECT
     contract_id, letting_date, schedule, line,
@@ -10,10 +10,12 @@ SELECT
     price.extension::DOUBLE AS extension,
     item.work_category, item.category_rule, coalesce(item.alternate, false) AS alternate,
     price.source_file, price.source_sheet, price.source_row,
-    low_bid.low_bidder
+    known_as AS low_bidder,
+    price.by_hand
 FROM contract
 JOIN low_bid USING (contract_id, letting_date)
 JOIN bid_price AS price USING (contract_id, letting_date)
+JOIN bidder_known USING (contract_id, letting_date, bidder)
 JOIN contract_item AS item USING (contract_id, letting_date, schedule, line)
-WHERE price.bidder = low_bid.low_bidder AND contract.status <> 'rejected'
+WHERE bidder = low_bid.low_bidder AND contract.status <> 'rejected'
 ORDER BY letting_date, contract_id, price.source_file, price.source_sheet, price.source_row, schedule, line;

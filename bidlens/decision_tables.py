@@ -1,0 +1,79 @@
+"""Tables of what the engineer decides about the record. They belong to no import and outlive every one."""
+
+from __future__ import annotations
+
+from bidlens.schema import Column, Table
+
+_LETTING = (
+    Column("contract_id", "VARCHAR", "Contract as the letting agency numbers it.", required=True),
+    Column("letting_date", "DATE", "Day the bids were opened; with contract_id the key of a letting.", required=True),
+)
+_LINE = (
+    Column("schedule", "VARCHAR", "Section, schedule or alternate of the contract; empty: none.", required=True),
+    Column("line", "VARCHAR", "Line of the bid schedule, unique within the schedule.", required=True),
+)
+_REASON = Column("reason", "VARCHAR", "Why.", required=True)
+_DECIDED = Column("decided_at", "TIMESTAMP", "When, UTC.", required=True)
+_FILE_ROW = (
+    Column("sha256", "VARCHAR", "Fingerprint of the file; a decision holds when it comes in again.", required=True),
+    Column("source_file", "VARCHAR", "Name of the file.", required=True),
+    Column("source_sheet", "VARCHAR", "Sheet or page; empty for plain text files.", required=True),
+    Column("source_row", "INTEGER", "Row, counted from 1; 0: none.", required=True, check="source_row >= 0"),
+)  # fmt: skip
+
+BIDDER_ALIAS = Table(
+    "bidder_alias",
+    "One row per spelling of a bidder that the engineer has said to be another on record; rows as read keep theirs.",
+    ("spelling",),
+    (
+        Column("spelling", "VARCHAR", "Bidder as it stands in the bids.", required=True),
+        Column("bidder", "VARCHAR", "Bidder it is shown and counted as.", required=True),
+        _DECIDED,
+        _REASON,
+    ),
+)
+
+CORRECTION = Table(
+    "correction",
+    "One row per price typed by hand in place of one that was blank or could not be read.",
+    ("sha256", "source_sheet", "source_row", "contract_id", "letting_date", "schedule", "line", "bidder", "field"),
+    (
+        *_FILE_ROW,
+        *_LETTING,
+        *_LINE,
+        Column("bidder", "VARCHAR", "Bidder.", required=True),
+        Column("field", "VARCHAR", "What was typed: unit_price.", required=True, check="field = 'unit_price'"),
+        Column("value_as_read", "VARCHAR", "What the file says; empty: blank.", required=True),
+        Column("value", "DECIMAL(18,5)", "What was typed.", "USD per pay unit", True),
+        Column("bid_status_as_read", "VARCHAR", "Status of the bid before any price was typed.", required=True),
+        Column("bid_total_as_read", "DECIMAL(18,2)", "Corrected total of the bid before any price was typed.", "USD"),
+        _REASON,
+        _DECIDED,
+    ),
+)
+
+ACCEPTANCE = Table(
+    "acceptance",
+    "One row per finding or row set aside that the engineer has looked at and accepted.",
+    ("sha256", "source_sheet", "source_row", "code", "text"),
+    (
+        *_FILE_ROW,
+        Column("code", "VARCHAR", "Code of the finding; set_aside for a row set aside.", required=True),
+        Column("text", "VARCHAR", "The finding, or the row's text.", required=True),
+        _REASON,
+        _DECIDED,
+    ),
+)
+
+STRUCTURE_LINK = Table(
+    "structure_link",
+    "One row per bridge that the engineer has said to be paid by a contract.",
+    ("structure_id", "contract_id", "schedule"),
+    (
+        Column("structure_id", "VARCHAR", "Structure number of the owner.", required=True),
+        *_LETTING,
+        Column("schedule", "VARCHAR", "Schedule that paid for it; empty: the whole contract.", required=True),
+        _REASON,
+        _DECIDED,
+    ),
+)

@@ -1,0 +1,59 @@
+"""The parts of the Records page that mend: names, one button a row; text of files is shown and never marked up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from bidlens import workflow
+from tests.dashboard.hostile import COLOR, LONG, SCRIPT
+from tests.dashboard.test_pages import STOPPED, hostile_record, html_of, opened
+
+__all__ = ["hostile_record"]
+Patch = pytest.MonkeyPatch
+
+
+def test_a_spelling_is_confirmed_by_one_button_and_taken_back_by_another(own_record: Path, monkeypatch: Patch) -> None:
+    with workflow.open_database(own_record) as db:
+        first = db.bidder_suggestions().iloc[0]
+    app = opened(own_record, monkeypatch, "records", part="names")
+    app.text_input(key="name_reason").set_value("one licence number").run()
+    app.button(key="confirm_0").click().run()
+    assert not app.exception
+    assert STOPPED not in html_of(app)
+    assert "is shown and counted as" in html_of(app)
+    with workflow.open_database(own_record) as db:
+        [kept] = db.bidder_aliases().to_dict("records")
+    assert (kept["spelling"], kept["bidder"], kept["reason"]) == (
+        first["spelling"], first["bidder"], "one licence number",
+    )  # fmt: skip
+    app.button(key="forget_0").click().run()
+    assert "stands for itself again" in html_of(app)
+    with workflow.open_database(own_record) as db:
+        assert db.bidder_aliases().empty
+
+
+def test_a_spelling_without_a_reason_is_not_confirmed(own_record: Path, monkeypatch: Patch) -> None:
+    app = opened(own_record, monkeypatch, "records", part="names")
+    app.text_input(key="name_reason").set_value("  ").run()
+    app.button(key="confirm_0").click().run()
+    assert STOPPED in html_of(app)
+    with workflow.open_database(own_record) as db:
+        assert db.bidder_aliases().empty
+
+
+def test_hostile_names_are_plain_text(tmp_path: Path, monkeypatch: Patch, hostile_record: Path) -> None:
+    copy = tmp_path / "record.duckdb"
+    copy.write_bytes(hostile_record.read_bytes())
+    with workflow.open_database(copy) as db:
+        spellings = db.bidders()["bidder"].tolist()
+        assert any(SCRIPT in name for name in spellings)
+        assert any(COLOR in name and LONG in name for name in spellings)
+        db.confirm_name(spellings[0], spellings[1], f"same firm {SCRIPT}")
+    app = opened(copy, monkeypatch, "records", part="names")
+    assert not app.exception
+    shown = html_of(app)
+    assert "<script" not in shown
+    assert "<img" not in shown
+    assert "kept apart" in shown
