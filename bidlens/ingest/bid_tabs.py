@@ -8,7 +8,7 @@ import pandas as pd
 from bidlens.batch import Batch, no_rows_set_aside
 from bidlens.errors import UnreadableFile
 from bidlens.findings import Finding
-from bidlens.ingest import long, wide
+from bidlens.ingest import agreement, long, opened, summary, wide
 from bidlens.ingest.doubts import look_over
 from bidlens.ingest.grid import Grid, is_blank
 from bidlens.ingest.headers import Header
@@ -21,8 +21,10 @@ Fitted = tuple[Grid, Layout, Header]
 
 
 def looks_like(grids: list[Grid]) -> bool:
-    """Some visible sheet has the headings of a bid tab."""
-    return any(fit(grid) is not None for grid in grids if not grid.hidden)
+    """Some visible sheet has the headings of a bid tab, a summary of contracts or a price agreement."""
+    if any(fit(grid) is not None for grid in grids if not grid.hidden):
+        return True
+    return opened.is_report(grids) or summary.is_summary(grids) or agreement.place_of(grids) is not None
 
 
 def read(grids: list[Grid], sha256: str, rules: BidRules = AS_READ) -> Batch:
@@ -33,6 +35,11 @@ def read(grids: list[Grid], sha256: str, rules: BidRules = AS_READ) -> Batch:
     visible = [grid for grid in grids if not grid.hidden]
     fitted = [(grid, *found) for grid in visible if (found := fit(grid)) is not None]
     if not fitted:
+        if opened.is_report(visible):
+            return opened.read(visible, sha256)
+        if summary.is_summary(visible):
+            return summary.read(visible, sha256)
+        agreement.refuse(visible)
         raise UnreadableFile(
             "no sheet has the headings of a bid tab",
             where=grids[0].file,

@@ -48,6 +48,11 @@ def look_over(done: Tabulation, item_rows: int) -> list[Finding]:
     return [*_round_count(done, item_rows), *found]
 
 
+def look_over_totals(done: Tabulation) -> list[Finding]:
+    """The doubts about bids of which the totals alone are known: order and ties."""
+    return [*_low_bidder_changes(done), *_ties(done)]
+
+
 def usd(cents: float) -> str:
     """Whole cents as money, for a sentence."""
     return f"${int(cents) / 100:,.2f}" if cents >= 0 else f"-${-int(cents) / 100:,.2f}"

@@ -23,6 +23,7 @@ from bidlens.findings import Finding
 from bidlens.ingest import guard
 from bidlens.ingest.big_text import WORTH_IT_FROM_BYTES, read_columns
 from bidlens.ingest.coded import Cell as Cell
+from bidlens.ingest.fixed_lines import fixed_lines
 from bidlens.ingest.old_workbook import sheets_of
 from bidlens.ingest.said import Told
 
@@ -142,6 +143,8 @@ def _read_text(path: Path, name: str) -> Grid:
     text, findings = _decode(path.read_bytes(), name)
     if not text.strip():
         raise UnreadableFile("the file holds nothing but blanks", where=name, do="Export or download it again.")
+    if Path(name).suffix.lower() == ".txt" and (lines := fixed_lines(text, DELIMITERS)) is not None:
+        return Grid(name, "", [[line] for line in lines], findings=findings)
     rows: list[list[Cell]] = []
     try:
         for row in csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True):
