@@ -57,15 +57,28 @@ def reconcile(
     ]
     contracts = [contract for contract in contracts if contract.blocks]
     for contract in contracts:
+        _every_block_has_items(contract, blocks)
         _same_items(contract)
         for block in contract.blocks:
             contract.bids += [_bid(block, place) for place in range(len(block.bidders))]
         for bid in contract.bids:
             _column_sums(bid)
         _hold_against_ranking(contract, rankings.get(contract.contract, []))
-        _all_or_none_have_totals(contract)
+        _every_bid_has_a_total(contract)
+        _nobody_is_missing(contract)
         contract.findings += [*_cut_amounts(contract), *_low_by_item(contract, low.get(contract.contract, []))]
     return contracts
+
+
+def _every_block_has_items(contract: Contract, blocks: Sequence[Block]) -> None:
+    """Bidders above an empty table: its lines were lost."""
+    for block in blocks:
+        if block.contract == contract.contract and not block.entries:
+            raise UnreadableFile(
+                f"contract {contract.contract}: no item can be read below {block.bidders[0].name}",
+                where=block.headed_on.place(),
+                do=_ASK,
+            )
 
 
 def _same_items(contract: Contract) -> None:
@@ -124,7 +137,8 @@ def _amount(entry: Entry, price: str, amount: str) -> tuple[Decimal, str] | None
     if not amount or printed.says_no_bid(amount):
         return exact, ""
     whole = printed.value(amount)
-    if whole is not None and abs(whole - exact) <= printed.rounding(quantity, price) and not amount.endswith("."):
+    allowed = printed.rounding(entry.quantity, price)
+    if whole is not None and abs(whole - quantity * unit_price) <= allowed and not amount.endswith("."):
         return whole, amount
     return (exact, "") if printed.is_cut(amount, exact) else None
 
@@ -214,32 +228,45 @@ def _hold_against_ranking(contract: Contract, ranked: list[Ranked]) -> None:
         )
 
 
-def _all_or_none_have_totals(contract: Contract) -> None:
-    """Where some bids have a printed total and others none, the end of a table is missing; where none has, say so."""
-    unproven = [
-        bid for bid in contract.bids if bid.total is None and not any(t.shown[bid.place] for t in bid.block.totals)
-    ]
-    if not unproven:
-        return
-    first = unproven[0]
-    where = first.block.entries[-1]
-    if len(unproven) < len(contract.bids):
+def _every_bid_has_a_total(contract: Contract) -> None:
+    """A bid whose items no printed total proves is refused: the end of its table may be missing."""
+    for bid in contract.bids:
+        if bid.total is None and not any(total.shown[bid.place] for total in bid.block.totals):
+            last = bid.block.entries[-1]
+            raise UnreadableFile(
+                f"contract {contract.contract}: no total is printed for {bid.block.bidders[bid.place].name} that the "
+                "items could be held against; pages may be missing",
+                where=last.page.place(last.line),
+                do=_ASK,
+            )
+
+
+def _nobody_is_missing(contract: Contract) -> None:
+    """Bidders are numbered from 1, the low bid; where the first are missing, their pages are."""
+    orders = sorted(
+        bidder.order
+        for block in contract.blocks
+        for bidder in block.bidders
+        if bidder.order is not None and not bidder.is_estimate
+    )
+    if orders and orders[0] > 1:
         raise UnreadableFile(
-            f"contract {contract.contract}: no total is printed for {first.block.bidders[first.place].name} though "
-            "others have one; pages may be missing",
-            where=where.page.place(where.line),
+            f"contract {contract.contract}: bidders are numbered from ({orders[0]}) on; those before are missing",
+            where=contract.blocks[0].entries[0].page.place(),
             do=_ASK,
         )
-    contract.findings.append(
-        Finding(
-            "no_printed_total",
-            "check",
-            f"Contract {contract.contract} prints no totals; its items could not be held against any",
-            do="Compare the totals with the agency's own.",
-            place=contract.blocks[0].entries[0].page.place(),
-            contract_id=contract.contract,
+    gaps = sorted(set(range(1, orders[-1] + 1)) - set(orders)) if orders else []
+    if gaps:
+        contract.findings.append(
+            Finding(
+                "bidder_missing",
+                "check",
+                f"Contract {contract.contract}: nobody is numbered ({gaps[0]}) among bidders (1) to ({orders[-1]})",
+                do="Look in the agency's own copy whether a bid was left out or rejected.",
+                place=contract.blocks[0].entries[0].page.place(),
+                contract_id=contract.contract,
+            )
         )
-    )
 
 
 # --- said once per contract ---------------------------------------------------------------------------------------

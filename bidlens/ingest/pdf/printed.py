@@ -10,7 +10,7 @@ from bidlens.ingest import cells
 _NUMBER = re.compile(r"\(?[-−]?\$?[-−]?(?:\d[\d,]*\.?\d*|\.\d+)\)?[-−]?\*?|#{3,}")
 _NO_BID = re.compile(r"n/?b|n/a|[-—–]{1,3}|no-?bid", re.IGNORECASE)
 _REST = re.compile(r"\d{1,5}|\.\d{1,5}")
-_CENT = Decimal("0.01")
+_CENT, _HALF_CENT = Decimal("0.01"), Decimal("0.005")
 
 
 def is_number(text: str) -> bool:
@@ -68,11 +68,15 @@ def agrees(text: str, exact: Decimal, tolerance: Decimal) -> bool:
     return decimals(text) < 2 and is_cut(text, exact)
 
 
-def rounding(quantity: Decimal, price_text: str) -> Decimal:
-    """How far an amount may lie from quantity x printed price, the price having been rounded to its printed decimals.
+def rounding(quantity_text: str, price_text: str) -> Decimal:
+    """How far an amount may lie from printed quantity x printed price; a cent at least.
 
-    A cent for prices printed without cents, which are meant as they stand.
+    More where numbers are shown with fewer decimals than the program reckons with: a price shown to two or three
+    decimals may be off by half its last one, and so may a quantity that is no whole number (then a dollar at most).
     """
+    quantity, price = value(quantity_text) or Decimal(0), value(price_text) or Decimal(0)
     places = decimals(price_text)
-    half = Decimal("0.5").scaleb(-places) if places >= 2 else Decimal(0)
-    return max(_CENT, abs(quantity) * half + Decimal("0.005"))
+    allowed = abs(quantity) * Decimal("0.5").scaleb(-places) if places in (2, 3) else Decimal(0)
+    if quantity != quantity.to_integral_value():
+        allowed += min(abs(price) * Decimal("0.5").scaleb(-decimals(quantity_text)), Decimal(1))
+    return max(_CENT, allowed + _HALF_CENT)

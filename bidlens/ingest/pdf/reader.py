@@ -110,18 +110,26 @@ def _read_tabulations(pages: list[Page], kinds: dict[int, str], contract_of: dic
 
 
 def _refuse_missing_pages(pages: list[Page], kinds: dict[int, str], contract_of: dict[int, str]) -> None:
-    """“Page 3 of 8” on the last page of a tabulation: the file has lost its end."""
-    last: dict[str, tuple[Page, int, int]] = {}
+    """“Page 3 of 8” on the pages of a tabulation: where one of the eight is not there, its items are not either."""
+    counted: dict[tuple[str, int], dict[int, Page]] = {}
     for page in pages:
-        if kinds[page.number] in ("tabulation", "text") and (counted := facts.page_of(page)):
-            last[contract_of[page.number]] = (page, *counted)
-    for page, number, count in last.values():
-        if number < count:
+        if kinds[page.number] in ("tabulation", "text") and (told := facts.page_of(page)):
+            counted.setdefault((contract_of[page.number], told[1]), {})[told[0]] = page
+    whole = len(pages)
+    for (_, count), found in counted.items():
+        missing = sorted(set(range(1, count + 1)) - set(found))
+        if missing and not (count == whole and len(counted) == 1 and _numbers_every_page(pages)):
+            last = found[max(found)]
             raise UnreadableFile(
-                f"the tabulation stops at its page {number} of {count}",
-                where=page.place(),
+                f"the tabulation counts {count} pages, and page {missing[0]} of them is not there",
+                where=last.place(),
                 do="Download the file again or ask the agency for it; nothing was imported from this file.",
             )
+
+
+def _numbers_every_page(pages: list[Page]) -> bool:
+    """The count runs through the whole file, its other reports included."""
+    return [told[0] if (told := facts.page_of(page)) else 0 for page in pages] == list(range(1, len(pages) + 1))
 
 
 # --- the letting --------------------------------------------------------------------------------------------------

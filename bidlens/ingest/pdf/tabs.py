@@ -58,6 +58,7 @@ class Block:
 
     contract: str
     bidders: tuple[Bidder, ...]
+    headed_on: Page
     entries: list[Entry] = field(default_factory=list)
     totals: list[Total] = field(default_factory=list)
     pages: list[Page] = field(default_factory=list)
@@ -121,7 +122,7 @@ class Reader:
             None,
         )
         if block is None:
-            self.blocks.append(Block(contract, named.bidders))
+            self.blocks.append(Block(contract, named.bidders, page))
             self.schedule = ""
         elif block is not self.blocks[-1]:
             self.blocks.remove(block)
