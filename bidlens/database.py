@@ -12,7 +12,6 @@ from typing import Any
 import pandas as pd
 
 from bidlens import importing, indexes, model, normalizer, proposal, quarters, reference, store
-from bidlens.decisions import Decisions
 from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding, Unavailable
 from bidlens.importing import ImportResult, Progress
@@ -50,7 +49,7 @@ class Papers:
     rows: pd.DataFrame
 
 
-class Database(Decisions):
+class Database:
     """The county's cost record: one DuckDB file. Use `open_database`."""
 
     def __init__(self, path: Path) -> None:
@@ -93,6 +92,22 @@ class Database(Decisions):
             self.store, files, shown, kind, dry_run=dry_run, progress=progress, columns=columns
         )
 
+    def recognise(
+        self,
+        path: str | Path,
+        kind: str | None = None,
+        *,
+        name: str | None = None,
+        columns: importing.ColumnMapping | None = None,
+        header_row: int | None = None,
+    ) -> importing.Recognition:
+        """What is recognised in a file: kind, layout, headings, letting date, and how sure. Nothing is stored.
+
+        header_row : take this row, counted from 1, for the headings. Raises as reading the file would.
+        """
+        shown = name or Path(path).name
+        return importing.recognise(self.store, Path(path), shown, kind, columns, header_row)
+
     def undo(self, batch_id: int) -> dict[str, int]:
         """Take one import back whole. Returns the rows removed, table by table."""
         return store.undo_batch(self.store, batch_id)
@@ -107,6 +122,9 @@ class Database(Decisions):
         store.forget_mapping(self.store, name)
 
     # -- what is on record -------------------------------------------------------------------------------------
+
+    def _ask(self, question: str, **parameters: Any) -> pd.DataFrame:
+        return store.ask(self.store, question, **parameters)
 
     def imports(self) -> pd.DataFrame:
         """One row per imported file, newest first."""

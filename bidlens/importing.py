@@ -74,6 +74,15 @@ def import_files(
     return results
 
 
+def recognise(
+    record: store.Store, path: Path, name: str, kind: str | None, told: ColumnMapping | None, header_row: int | None
+) -> Recognition:
+    """What is recognised in one file, by the mapping told or one kept for its headings. Nothing is stored."""
+    kept = _Reader(record, kind, look=True).on_record()
+    opened = ingest.open_file(path, kind, name=name, mapping=told, kept=kept)
+    return ingest.recognition_of(opened, header_row)
+
+
 def _with_columns(paths: Sequence[Path], names: Sequence[str], columns: Columns) -> list[_File]:
     """Each file with the mapping told for it: the one given, else the one beside it or among the files."""
     given = ingest.read_mapping(columns) if isinstance(columns, str | Path) else columns
@@ -147,7 +156,7 @@ class _Reader:
 
     def read(self, path: Path, name: str, told: Path | ColumnMapping | None) -> _Read:
         mapping = ingest.read_mapping(told, _name_of(told, name)) if isinstance(told, Path) else told
-        opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self._on_record())
+        opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self.on_record())
         read = _Read(recognised=ingest.recognition_of(opened) if self.look else None)
         try:
             read.batch = ingest.read_opened(opened)
@@ -156,10 +165,10 @@ class _Reader:
             return read
         read.to_keep = opened.used.to_keep() if opened.used else None
         if read.to_keep:
-            self._on_record().insert(0, read.to_keep)  # holds for the files after this one
+            self.on_record().insert(0, read.to_keep)  # holds for the files after this one
         return read
 
-    def _on_record(self) -> list[KeptMapping]:
+    def on_record(self) -> list[KeptMapping]:
         """The mappings on record, newest first, and those of files read before this one."""
         if self._kept is None:
             rows = store.ask(self.record, "mappings") if self.record.path.exists() else pd.DataFrame()

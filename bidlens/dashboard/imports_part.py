@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,10 +11,10 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard import blocks, cache
+from bidlens.dashboard import blocks, cache, columns_part
 from bidlens.dashboard.filters import set_query
 from bidlens.dashboard.words import esc, label, or_not_given, plain
-from bidlens.ingest import KINDS
+from bidlens.ingest import KINDS, ColumnMapping
 from bidlens.workflow import ImportResult
 
 ENDINGS = ["csv", "xlsx", "xls", "toml", "tsv", "txt", "pdf"]
@@ -38,19 +38,26 @@ def upload_form() -> None:
     files = st.file_uploader(
         "Files to import", type=ENDINGS, accept_multiple_files=True, key=f"files_{turn}", label_visibility="collapsed"
     )
-    with st.container(horizontal=True, vertical_alignment="bottom", key="import_row"):
-        kind = st.selectbox("Kind of file", [RECOGNISE, *KINDS], key="kind", width=260)
-        pressed = st.button("Import files", type="primary", disabled=not files, key="import_files")
+    chosen = st.selectbox("Kind of file", [RECOGNISE, *KINDS], key="kind", width=260)
+    kind = None if chosen == RECOGNISE else chosen
+    told, comes_in = columns_part.show(files, kind) if files else ({}, False)
+    pressed = st.button("Import files", type="primary", disabled=not comes_in, key="import_files")
     if pressed and files:
-        results = import_uploads(files, None if kind == RECOGNISE else kind)
+        results = import_uploads(files, kind, told)
+        columns_part.forget()
         st.session_state["results"] = results
         st.session_state["import turn"] = turn + 1
         set_query("part", "imports")
         st.rerun()
 
 
-def import_uploads(files: Sequence[Any], kind: str | None) -> list[ImportResult]:
-    """Import uploaded files under the names they had; temporary copies are removed."""
+def import_uploads(
+    files: Sequence[Any], kind: str | None, told: Mapping[str, ColumnMapping] | None = None
+) -> list[ImportResult]:
+    """Import uploaded files under the names they had; temporary copies are removed.
+
+    told : file name -> which column is what, where that was corrected.
+    """
     bar = st.progress(0.0, text="Reading …")
     with tempfile.TemporaryDirectory(prefix="bidlens-") as folder:
         paths = [_copy(file, Path(folder), number) for number, file in enumerate(files)]
@@ -58,6 +65,7 @@ def import_uploads(files: Sequence[Any], kind: str | None) -> list[ImportResult]
             paths,
             kind,
             names=[file.name for file in files],
+            columns=[(told or {}).get(file.name) for file in files],
             progress=lambda done, of, name: bar.progress(done / max(of, 1), text=plain(name or "Done")),
         )
 

@@ -22,7 +22,8 @@ def letting_date(grid: Grid, header_row: int, layout: Layout) -> dt.date:
     raise BadValue(
         "no letting date stands in a column, above the headings or in the file's name",
         where=grid.place(),
-        do="Rename the file to the day of the letting, as 2031-04-08, or add a column “Letting date”.",
+        do="Rename the file to the day of the letting, as 2031-04-08, or add a column “Letting date”; "
+        "on the Records page it can be typed.",
     )
 
 

@@ -6,6 +6,7 @@ a wrong column is seen at a glance.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -26,7 +27,7 @@ _LETTING_DATE = "letting_date"
 
 @dataclass(frozen=True, slots=True)
 class ColumnRead:
-    """One column: its letter, its heading, the field it is taken for ("" if it is not used), its first values."""
+    """One column: letter, heading, the field it is taken for ("" if it is not used), its first values, each once."""
 
     letter: str
     heading: str
@@ -99,38 +100,49 @@ class Recognition:
         }
 
 
-def recognition(file: str, grids: Sequence[Grid], kind: str | None, used: Used | None) -> Recognition:
+def recognition(
+    file: str, grids: Sequence[Grid], kind: str | None, used: Used | None, header_row: int | None = None
+) -> Recognition:
     """What was recognised. kind : of the file, None if it is of none we know: it is then looked at as a bid tab.
+
+    header_row : take this row, counted from 1, for the headings, whatever stands in it.
 
     Sheets without any headings of the kind are left out, unless no sheet has them: then the likeliest is shown.
     """
     visible = [grid for grid in grids if not grid.hidden and not all(map(is_blank, grid.rows))]
     looked_at = kind or "bid-tab"
     found = [(grid, *known) for grid in visible if (known := _known(grid, looked_at))]
-    if found:
+    if header_row is not None:
+        at_row = [(grid, _at(grid, header_row - 1, looked_at)) for grid in visible if len(grid.rows) >= header_row]
+        sheets = [_sheet(grid, looked_at, None, header, _lacking(looked_at, header)) for grid, header in at_row]
+    elif found:
         sheets = [_sheet(grid, looked_at, layout, header, ()) for grid, layout, header in found]
     else:
         guesses = [(grid, _likeliest(grid, looked_at)) for grid in visible]
         best = max(guesses, key=lambda guess: len(guess[1].columns), default=None)
-        sheets = [_sheet(best[0], looked_at, None, best[1], (_missing(looked_at, best[1]),))] if best else []
+        sheets = [_sheet(best[0], looked_at, None, best[1], _lacking(looked_at, best[1]))] if best else []
     if kind is None:
         sheets = [replace(sheet, kind="") for sheet in sheets]
     return Recognition(file, kind or "", used.mapping.name if used else "", tuple(sheets))
 
 
-def mapping_of(sheet: SheetRead, name: str, kind: str = "") -> ColumnMapping:
-    """The mapping that says outright what was recognised on a sheet, every column of it, by letter."""
+def mapping_of(sheet: SheetRead, name: str, fields: Mapping[str, str] | None = None, kind: str = "") -> ColumnMapping:
+    """The mapping that says outright what was recognised on a sheet: every column, by heading where that is plain.
+
+    fields : column letter -> field, where it is another than was recognised; "" for one that is not used.
+    """
+    headings = Counter(one.heading.casefold() for one in sheet.columns)
     columns: dict[str, tuple[str, ...]] = {}
+    not_used: list[str] = []
     for one in sheet.columns:
-        if one.field:
-            columns[one.field] = (*columns.get(one.field, ()), one.letter)
+        said = one.heading if one.heading and headings[one.heading.casefold()] == 1 else one.letter
+        field = (fields or {}).get(one.letter, one.field)
+        if field:
+            columns[field] = (*columns.get(field, ()), said)
+        else:
+            not_used.append(said)
     return ColumnMapping(
-        name,
-        columns,
-        kind=kind or sheet.kind or "bid-tab",
-        sheet=sheet.sheet,
-        header_row=sheet.header_row,
-        not_used=tuple(one.letter for one in sheet.columns if not one.field),
+        name, columns, kind=kind or sheet.kind or "bid-tab", header_row=sheet.header_row, not_used=tuple(not_used)
     )
 
 
@@ -151,15 +163,19 @@ def _known(grid: Grid, kind: str) -> tuple[Layout | None, Header] | None:
 
 
 def _likeliest(grid: Grid, kind: str) -> Header:
-    """The row that looks most like headings: most words known, then most texts, the first of them."""
+    """The row that looks most like headings: most texts, words known counting double; the first of them."""
     best = Header(-1, {}, ())
-    most = (-1, 0)
+    most = 0
     for index, row in enumerate(grid.rows[:_WITHIN]):
         columns = match_headings(row, stems_of(kind))
-        weight = (len(columns), sum(isinstance(cell, str) and bool(cell.strip()) for cell in row))
-        if weight > most and weight[1]:
+        weight = 2 * len(columns) + sum(isinstance(cell, str) and bool(cell.strip()) for cell in row)
+        if weight > most:
             best, most = Header(index, columns, tuple(tidy(cell) for cell in row)), weight
     return best
+
+
+def _at(grid: Grid, row: int, kind: str) -> Header:
+    return Header(row, match_headings(grid.rows[row], stems_of(kind)), tuple(tidy(cell) for cell in grid.rows[row]))
 
 
 def _sheet(grid: Grid, kind: str, layout: Layout | None, header: Header, unsure: tuple[str, ...]) -> SheetRead:
@@ -202,7 +218,7 @@ def _fields(header: Header, kind: str, layout: Layout | None) -> dict[int, str]:
 
 def _first_values(below: Sequence[Sequence[Cell]], place: int) -> tuple[str, ...]:
     shown = (cells.text(row[place]) for row in below if place < len(row))
-    return tuple([text for text in shown if text][:FIRST_ROWS])
+    return tuple(list(dict.fromkeys(text for text in shown if text))[:FIRST_ROWS])
 
 
 def _first_rows(below: Sequence[Sequence[Cell]], fields: Mapping[int, str]) -> tuple[dict[str, str], ...]:
@@ -253,10 +269,10 @@ def _doubts(grid: Grid, kind: str, header: Header, fields: Mapping[int, str]) ->
     return reasons
 
 
-def _missing(kind: str, header: Header) -> str:
-    """Why the headings are not enough, by the layout or alternative that lacks fewest."""
+def _lacking(kind: str, header: Header) -> tuple[str, ...]:
+    """Why the headings are not enough, by the layout or alternative that lacks fewest; nothing if they are."""
+    if not header.names:
+        return ("no row looks like headings",)
     wanted = [layout.required for layout in layouts()] if kind == "bid-tab" else required_of(kind)
     lacking = min(([name for name in names if name not in header.columns] for names in wanted), key=len, default=[])
-    if not header.names:
-        return "no row looks like headings"
-    return f"no heading of row {header.row + 1} was recognised as {', '.join(lacking)}"
+    return (f"no heading of row {header.row + 1} was recognised as {', '.join(lacking)}",) if lacking else ()
