@@ -12,6 +12,7 @@ from typing import Any
 import pandas as pd
 
 from bidlens import importing, indexes, model, normalizer, proposal, quarters, reference, store
+from bidlens.decisions import Decisions
 from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding, Unavailable
 from bidlens.importing import ImportResult, Progress
@@ -49,7 +50,7 @@ class Papers:
     rows: pd.DataFrame
 
 
-class Database:
+class Database(Decisions):
     """The county's cost record: one DuckDB file. Use `open_database`."""
 
     def __init__(self, path: Path) -> None:
@@ -122,9 +123,6 @@ class Database:
         store.forget_mapping(self.store, name)
 
     # -- what is on record -------------------------------------------------------------------------------------
-
-    def _ask(self, question: str, **parameters: Any) -> pd.DataFrame:
-        return store.ask(self.store, question, **parameters)
 
     def imports(self) -> pd.DataFrame:
         """One row per imported file, newest first."""
