@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from bidlens import forecast_command
+from bidlens import check_command, forecast_command
 from bidlens.errors import BadValue, BidlensError
 
 if TYPE_CHECKING:
@@ -85,10 +85,9 @@ def _parser() -> argparse.ArgumentParser:
     history.add_argument("--type", dest="superstructure", metavar="T", help="one superstructure type only")
     history.add_argument("--out", type=Path, metavar="FILE", help="also write it to a .csv, .xlsx or .parquet file")
 
-    check = command("check", _check, "hold supplier proposals against what was paid, like for like")
-    check.add_argument("proposals", nargs="+", type=Path, metavar="PROPOSAL")
+    check = command("check", _check, check_command.HELP)
+    check_command.add_arguments(check)
     _what_is_compared(check)
-    check.add_argument("--report", type=Path, metavar="FILE", help="also write a memo (.html) or the working (.xlsx)")
 
     forecast_command.add_arguments(command("forecast", _forecast, forecast_command.HELP))
 
@@ -251,27 +250,7 @@ def _history(arguments: argparse.Namespace) -> int:
 
 
 def _check(arguments: argparse.Namespace) -> int:
-    from bidlens import workflow
-    from bidlens.report import answers, as_json, memo
-
-    with _record(arguments) as db:
-        checks = workflow.check_files(
-            db,
-            *arguments.proposals,
-            basis=arguments.basis,
-            dollars_of=arguments.dollars_of,
-            today=_today(),
-            index_name=arguments.index,
-        )
-        if arguments.report:
-            memo.write_report(checks, arguments.report, workflow.sources_of(db))
-            _talk(f"Written: {arguments.report}")
-    _answer(
-        arguments,
-        lambda: as_json.document("check", proposals=[check.as_dict() for check in checks]),
-        lambda: "\n\n\n".join(answers.check_answer(check) for check in checks),
-    )
-    return 0
+    return check_command.run(arguments, _record, _answer, _talk, _today())
 
 
 def _forecast(arguments: argparse.Namespace) -> int:

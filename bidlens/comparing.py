@@ -83,7 +83,8 @@ def without_contracts(priced: PricedHistory, exclude: Mapping[str, str]) -> Pric
         category_costs=costs[~costs["contract_id"].isin(list(exclude))].reset_index(drop=True),
     )
     if history.frame.empty:
-        return PricedHistory(history, None, Unavailable("no structure is left with a price on this basis"), priced.index)
+        nothing = Unavailable("no structure is left with a price on this basis")
+        return PricedHistory(history, None, nothing, priced.index)
     return PricedHistory(history, model.fit_cost_model(history.frame, index=priced.index), None, priced.index)
 
 

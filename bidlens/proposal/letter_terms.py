@@ -24,10 +24,10 @@ def time_doubts(proposal: Proposal, today: dt.date | None) -> list[Finding]:
     until = proposal.valid_until
     if today and until and today > until:
         text = f"The offer was good until {wording.day(until)}; its price may no longer stand."
-        return [Finding("offer_expired", "check", text, f"Ask {proposal.supplier} to renew it.")]
+        return [Finding("offer_expired", "check", text, f"Ask {proposal.supplier} to renew the offer.")]
     if today and not until and proposal.date and (days := (today - proposal.date).days) > OLD_LETTER_DAYS:
         text = f"The letter is {days} days old; its price may no longer stand."
-        return [Finding("letter_is_old", "check", text, f"Ask {proposal.supplier} to confirm it.")]
+        return [Finding("letter_is_old", "check", text, f"Ask {proposal.supplier} to confirm the price.")]
     return []
 
 
