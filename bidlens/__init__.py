@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from bidlens.normalizer import categorize
     from bidlens.proposal import Proposal
     from bidlens.reference import CostIndex
+    from bidlens.reviewing import review_lettings
     from bidlens.workflow import Database, check_proposal, forecast_program, load_index, open_database
 
 _HOME = {
@@ -29,6 +30,7 @@ _HOME = {
     "forecast_program": "bidlens.workflow",
     "load_index": "bidlens.workflow",
     "open_database": "bidlens.workflow",
+    "review_lettings": "bidlens.reviewing",
 }
 
 __all__ = [
@@ -43,6 +45,7 @@ __all__ = [
     "forecast_program",
     "load_index",
     "open_database",
+    "review_lettings",
 ]
 
 

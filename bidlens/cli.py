@@ -91,6 +91,12 @@ def _parser() -> argparse.ArgumentParser:
 
     forecast_command.add_arguments(command("forecast", _forecast, forecast_command.HELP))
 
+    review = command("review", _review, "the annual letting review: competition, estimates, prices that moved")
+    review.add_argument("year", type=int, metavar="YEAR")
+    review.add_argument("--basis", choices=BASES, default="superstructure", help="what the explained $/sf contains")
+    _which_index(review)
+    review.add_argument("--triggers", type=Path, metavar="FILE", help="TOML file with edited triggers")
+
     dashboard = command("dashboard", _dashboard, "the dashboard in the browser, on this machine only")
     dashboard.add_argument("--port", type=int, help="port to use; a free one is found when not given")
     dashboard.add_argument(
@@ -255,6 +261,22 @@ def _check(arguments: argparse.Namespace) -> int:
 
 def _forecast(arguments: argparse.Namespace) -> int:
     return forecast_command.run(arguments, _record, _answer, _talk)
+
+
+def _review(arguments: argparse.Namespace) -> int:
+    from bidlens import workflow
+    from bidlens.report import as_json, review_text
+
+    with _record(arguments) as db:
+        review = workflow.review_lettings(
+            db, arguments.year, arguments.basis, triggers=arguments.triggers, index_name=arguments.index
+        )
+    _answer(
+        arguments,
+        lambda: as_json.document("review", **review.as_dict()),
+        lambda: review_text.review_answer(review),
+    )
+    return 0
 
 
 def _dashboard(arguments: argparse.Namespace) -> int:

@@ -23,6 +23,7 @@ from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
+from bidlens.reviewing import review_lettings
 
 __all__ = [
     "DEFAULT_BASIS",
@@ -33,6 +34,7 @@ __all__ = [
     "Progress",
     "forecast_program",
     "read_program",
+    "review_lettings",
 ]
 
 

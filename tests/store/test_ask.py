@@ -14,10 +14,11 @@ from bidlens.store.statements import question, statement
 from tests.store.conftest import LETTING, NOON, bid_tab
 
 PARAMETERS = {"contract_id": "C-1", "letting_date": LETTING}
+YEARS = {"year": LETTING.year, "first_year": LETTING.year - 3, "last_year": LETTING.year}
 
 
 def parameters_of(name: str) -> dict[str, object]:
-    return {parameter: PARAMETERS[parameter] for parameter in question(name).parameters}
+    return {parameter: {**PARAMETERS, **YEARS}[parameter] for parameter in question(name).parameters}
 
 
 @pytest.mark.parametrize("name", question_names())

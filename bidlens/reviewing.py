@@ -1,0 +1,109 @@
+"""A letting review from the record: bids, estimates and lines of its year, prices and unit costs up to it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from bidlens import indexes, letting, model, normalizer, quarters, store
+from bidlens.database import DEFAULT_BASIS, Database
+from bidlens.errors import BadValue
+from bidlens.letting.review import YEARS_BEFORE
+from bidlens.letting.unit_costs import Predict
+from bidlens.reference import CostIndex
+
+
+def review_lettings(
+    db: Database,
+    year: int,
+    basis: str = DEFAULT_BASIS,
+    *,
+    triggers: Path | None = None,
+    index_name: str | None = None,
+) -> letting.LettingReview:
+    """Review the lettings of one year: competition, estimates, lines far from them, prices that moved.
+
+    basis : what the explained $/sf contains; unit costs by type are given on every basis.
+    triggers : TOML file with edited triggers, put over those that ship.
+    Nothing later than the year is looked at. Raises BadValue for an unknown basis or a trigger that cannot be read.
+    """
+    normalizer.basis_named(basis)  # refused before anything is asked of the record
+    known = letting.load_triggers(_text_of(triggers), triggers.name) if triggers else letting.load_triggers()
+    return letting.review(review_data(db, year, basis, index_name), year, known, basis)
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise BadValue(f"cannot read {path}: {error}", do="Name a text file that is there.") from error
+
+
+def review_data(db: Database, year: int, basis: str, index_name: str | None = None) -> letting.ReviewData:
+    """The frames of a review, up to the year."""
+
+    def ask(question: str, **parameters: Any) -> pd.DataFrame:
+        return store.ask(db.store, question, **parameters)
+
+    bids = ask("review_bids", last_year=year)
+    index = indexes.reaching(db.index(index_name), list(quarters.quarters_of(bids["letting_date"]).dropna().unique()))
+    mine = bids.loc[bids["letting_date"].dt.year == year, "letting_date"]
+    base = _base_quarter(index, mine.max() if len(mine) else None)
+    histories, fitted = _histories(db, year, basis, index, base)
+    return letting.ReviewData(
+        bids=bids,
+        estimates=ask("review_estimates", last_year=year),
+        lines=ask("review_lines", year=year),
+        low_lines=ask("review_low_lines", first_year=year - YEARS_BEFORE, last_year=year),
+        item_years=ask("review_item_years", last_year=year),
+        histories=histories,
+        predict=_predict(fitted, histories.get(basis)),
+        index=index,
+        dollars_of=base,
+        bidders_in_words=_bidders_in_words(fitted),
+    )
+
+
+def _base_quarter(index: CostIndex, last: pd.Timestamp | None) -> str:
+    """The quarter of the year's last letting, or the last published one before it."""
+    quarter = quarters.quarter_of(last) if last is not None else index.last_published
+    if quarters.position(quarter) > quarters.position(index.last_published):
+        return index.last_published
+    return max(quarter, index.first, key=quarters.position)
+
+
+def _histories(
+    db: Database, year: int, basis: str, index: CostIndex, base: str
+) -> tuple[dict[str, pd.DataFrame], model.CostModel | None]:
+    """Unit costs up to the year on every basis, and the model of the one asked for, which adds its reference span."""
+    structures = store.ask(db.store, "structures_with_contract")
+    items, lettings = store.ask(db.store, "low_bid_items"), db.lettings()
+    lettings = lettings[lettings["letting_date"].dt.year <= year]
+    items = items[items["contract_id"].isin(structures["contract_id"]) & (items["letting_date"].dt.year <= year)]
+    frames, fitted = {}, None
+    for name in normalizer.load_bases():
+        frame = normalizer.unit_cost_history(items, lettings, structures, index, name, base).frame
+        if name == basis and len(frame):
+            fitted = model.fit_cost_model(frame, index=index)
+            frame = frame.assign(unit_cost_at_reference_span=fitted.at_reference_span(frame))
+        frames[name] = frame
+    return frames, fitted
+
+
+def _predict(fitted: model.CostModel | None, frame: pd.DataFrame | None) -> Predict | None:
+    """Middle prices of structures as if all were let on the last day on record, so that only the bridges differ."""
+    if fitted is None or fitted.fit is None or frame is None:
+        return None
+    last = frame["letting_date"].max()
+    return lambda structures: fitted.predict(structures.assign(letting_date=last))["p50"]
+
+
+def _bidders_in_words(fitted: model.CostModel | None) -> str:
+    """What the model says of an extra bidder: an association, since hard jobs draw few bidders."""
+    if fitted is None:
+        return ""
+    effects = fitted.in_words()
+    said = effects.loc[effects["term"] == "bidders", "words"]
+    return str(said.iloc[0]) if len(said) else ""
