@@ -17,6 +17,8 @@ from bidlens.model.rows import NOT_STATED, Rows
 #: Judgement, no source: shares and counts beyond which the engineer is told.
 SCREENED_SHARE, FEW_YEARS, STALE_QUARTERS, OUTSIDE_SHARE = 0.05, 3, 12, 0.20
 _NAMED_AT_MOST = 10
+#: ln: an index ratio written with four digits still counts as the same index; raw and adjusted differ by up to 3 %.
+SAME_INDEX = 1e-3
 #: Above this many rows no single one sways a prediction enough to look for.
 SWAY_ROWS = 300
 
@@ -123,6 +125,7 @@ def find_doubts(
         *_thin(len(rows.frame)),
         *_left_out(left_out),
         *_price_basis(history, levels),
+        *_other_index(history, rows, levels),
         *_missing_values(rows, filler),
         *_lettings(rows, levels),
     ]
@@ -156,6 +159,23 @@ def _price_basis(history: pd.DataFrame, levels: Levels) -> list[Finding]:
         return []
     text = "Prices are taken as bid, with no cost index: escalation over the years is left in them."
     return [Finding("prices_not_adjusted", "check", text, "Give a cost index or adjusted prices.")]
+
+
+def _other_index(history: pd.DataFrame, rows: Rows, levels: Levels) -> list[Finding]:
+    """Adjusted prices of the history follow another index than the one given: the two must not be set side by side."""
+    if levels.index is None or "index_ratio" not in history or rows.frame.empty:
+        return []
+    ratio = pd.to_numeric(history["index_ratio"].iloc[rows.position], errors="coerce").to_numpy(dtype=float)
+    known = np.isfinite(ratio) & (ratio > 0)
+    drift = np.log(ratio[known]) + levels.log_level(rows.geometry.dates)[known]
+    if not known.any() or np.ptp(drift) <= SAME_INDEX:
+        return []
+    text = (
+        f"The adjusted prices of the history follow another index than {levels.index.title}: prices as bid are used, "
+        f"and the two differ by up to {wording.number(float(np.expm1(np.ptp(drift))) * 100, 1)}%."
+    )
+    do = "Use one index, raw or adjusted, of one release, for the history and for the model."
+    return [Finding("history_of_another_index", "check", text, do)]
 
 
 def _missing_values(rows: Rows, filler: Filler) -> list[Finding]:

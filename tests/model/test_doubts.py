@@ -198,3 +198,15 @@ def test_many_types_of_one_row_each_are_fitted():
     model = fit_cost_model(rows)
     assert len(model.types) == 60
     assert np.isfinite(model.predict(rows)["p50"]).all()
+
+
+def test_a_history_adjusted_by_another_index_is_said():
+    raw, adjusted = load_shipped_index("nhcci"), load_shipped_index("nhcci-adjusted")
+    rows = history(40)
+    quarter = [f"{date.year}Q{date.quarter}" for date in rows["letting_date"]]
+    ratio = np.array([raw.ratio(one, "2025Q1") for one in quarter])
+    rows = rows.assign(index_ratio=ratio, unit_cost=rows["unit_cost_adjusted"] / ratio)
+    assert "history_of_another_index" not in {one.code for one in fit_cost_model(rows, raw).findings}
+    found = [one for one in fit_cost_model(rows, adjusted).findings if one.code == "history_of_another_index"]
+    assert len(found) == 1
+    assert "seasonally adjusted" in found[0].text
