@@ -13,6 +13,7 @@ from bidlens import workflow
 from bidlens.dashboard.launch import DATABASE_VARIABLE
 from bidlens.errors import BadValue
 from bidlens.model import Backtest
+from bidlens.program import ProgramForecast
 from bidlens.proposal import Proposal
 from bidlens.workflow import Database, Papers, PricedHistory
 
@@ -77,6 +78,34 @@ def backtest(basis: str) -> Backtest:
 @st.cache_data(max_entries=8, show_spinner="Asking about each past letting …")
 def _backtest(path: str, stamp: str, basis: str) -> Backtest:
     return workflow.backtest(_database(path), basis)
+
+
+def forecast(
+    bridges: pd.DataFrame, year: int, budget_usd: float | None, contingency_ratio: float, life: float
+) -> ProgramForecast:
+    """What a list of bridges will cost in one year; `life` is the shorter service life, years."""
+    return _forecast(*_key(), bridges, year, budget_usd, contingency_ratio, life)
+
+
+@st.cache_data(max_entries=16, show_spinner="Drawing ten thousand futures …")
+def _forecast(
+    path: str,
+    stamp: str,
+    bridges: pd.DataFrame,
+    year: int,
+    budget_usd: float | None,
+    contingency_ratio: float,
+    life: float,
+) -> ProgramForecast:
+    return workflow.forecast_program(
+        _database(path),
+        bridges,
+        year=year,
+        budget_usd=budget_usd,
+        contingency_ratio=contingency_ratio,
+        service_life_years=(life, max(life, 100.0)),
+        priced=price_history("contract", None),
+    )
 
 
 def papers(contract_id: str, letting_date: pd.Timestamp, structure_id: str, basis: str) -> Papers:

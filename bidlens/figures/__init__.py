@@ -3,6 +3,7 @@
 from bidlens.figures.backtest import backtest_picture
 from bidlens.figures.panels import panels_by_type
 from bidlens.figures.place_strip import place_strip
+from bidlens.figures.program import fifty_dots, pace_picture
 from bidlens.figures.scatter import against_date, against_span
 from bidlens.figures.steps import like_for_like_steps
 from bidlens.figures.theme import CONFIG, DARK, LIGHT, PALETTES, PRINT, Palette, empty_figure
@@ -18,7 +19,9 @@ __all__ = [
     "against_span",
     "backtest_picture",
     "empty_figure",
+    "fifty_dots",
     "like_for_like_steps",
+    "pace_picture",
     "panels_by_type",
     "place_strip",
 ]

@@ -1,0 +1,125 @@
+"""What will the list cost, and does it fit? A list of bridges, a budget, and whether the pace keeps up."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from bidlens import figures, workflow
+from bidlens.dashboard import blocks, cache, downloads, empty, program_view
+from bidlens.dashboard.program_view import Asked
+from bidlens.dashboard.words import Html
+from bidlens.errors import BidlensError
+from bidlens.program import ProgramForecast, words
+from bidlens.report import as_json, program_report, workbook
+from bidlens.report.program_text import CAUTION
+
+QUESTION = "What will the list cost, and does it fit?"
+
+
+def page() -> None:
+    """The whole page: the answer stands above the list it is about."""
+    if cache.is_empty():
+        empty.no_bid_tabs(QUESTION)
+        blocks.caution()
+        return
+    try:
+        asked = Asked.from_query(st.query_params)
+    except BidlensError as error:
+        blocks.opening(QUESTION, Html("<b>No forecast</b> is made of what the address asks for."))
+        blocks.stopped(error)
+        return
+    stage = st.container()
+    blocks.section(
+        "The list",
+        "Change a type, a size, an order or a letting; add rows below, take rows out at the left. A blank size is that "
+        "of the present bridge. Nothing is stored.",
+    )
+    bridges = program_view.editor(program_view.starting_list(cache.table("program_bridges")))
+    with stage:
+        year = program_view.year_of(asked, bridges, cache.counts()["last_letting"].year)
+        try:
+            forecast(asked, cache.forecast(bridges, year, asked.budget, asked.contingency / 100, asked.life))
+        except BidlensError as error:
+            blocks.opening(QUESTION, Html("<b>No forecast</b> can be made of this list yet."))
+            blocks.stopped(error)
+            with st.popover("Change what is asked"):
+                program_view.widgets(asked, year)
+    blocks.caution(CAUTION, blocks.AWARD)
+
+
+def forecast(asked: Asked, found: ProgramForecast) -> None:
+    """Answer, title block, the two pictures, the bridges, the notes."""
+    question = f"What will the {found.year} list cost, and does it fit?"
+    blocks.opening(question, program_view.answer(found), words.support(found))
+    blocks.title_block(
+        {
+            "List": f"{len(found.structures)} bridges, {found.structures['deck_area_sf'].sum():,.0f} sf of deck",
+            "Basis": "contract, mobilization included",
+            "Dollars of": words.dollars_words(found),
+            "Index growth": words.growth_words(found),
+            "History": f"{found.contracts} contracts",
+            "Draws": f"{found.runs:,}, seed {found.seed}",
+        }
+    )
+    with st.container(horizontal=True, gap="small", key="compare_row"):
+        with st.popover("Change what is asked"):
+            program_view.widgets(asked, found.year)
+        _downloads(found)
+    pictures(found)
+    blocks.section(
+        "Bridge by bridge, in your order",
+        "Do not add the P80 column: bridges rarely all come in high. The running total is that of the whole list.",
+    )
+    st.html(program_view.bridge_table(found))
+    for text in (*words.budget_words(found), words.drivers_words(found)):
+        blocks.note(text)
+    blocks.findings(found.findings)
+
+
+def pictures(found: ProgramForecast) -> None:
+    """The whole list against the budget, and the pace against the ages."""
+    left, right = st.columns(2, gap="medium")
+    with left:
+        covers = " Filled: the budget covers it." if found.budget else ""
+        blocks.section(
+            "The whole list against the budget" if found.budget else "The whole list",
+            f"50 dots for 100 chances: each dot is 2 chances in 100.{covers}",
+        )
+        st.plotly_chart(
+            figures.fifty_dots(found, blocks.palette()),
+            theme=None,
+            config=figures.CONFIG,
+            key="dots",
+            alt=words.answer(found),
+        )
+    with right:
+        blocks.section("Does the pace keep up?", words.rotation_words(found.rotation))
+        st.plotly_chart(
+            figures.pace_picture(found.rotation, blocks.palette()),
+            theme=None,
+            config=figures.CONFIG,
+            key="pace",
+            alt="Bridges that reach the service life in each five years, against the pace of replacement on record",
+        )
+
+
+def _downloads(found: ProgramForecast) -> None:
+    sources, stem = workflow.sources_of(cache.database()), f"program_{found.year}"
+    table: pd.DataFrame = found.structures
+    with st.popover("Download"):
+        st.download_button(
+            "Board report to print (HTML)", program_report.report_html(found, sources), f"{stem}.html", "text/html",
+            key="board_report",
+        )  # fmt: skip
+        st.download_button(
+            "Working (XLSX)", program_report.working(found, sources), f"{stem}.xlsx", downloads.XLSX, key="program_xlsx"
+        )
+        st.download_button("Bridges (CSV)", workbook.safe_csv(table), f"{stem}.csv", "text/csv", key="program_csv")
+        st.download_button(
+            "All numbers (JSON)", as_json.document("forecast", **found.as_dict()), f"{stem}.json", "application/json",
+            key="program_json",
+        )  # fmt: skip
+
+
+page()
