@@ -15,7 +15,7 @@ from bidlens.errors import BadValue
 from bidlens.findings import Finding
 from bidlens.ingest import lists
 from bidlens.ingest.grid import Cell, Grid, is_blank
-from bidlens.ingest.headers import FieldStems, header_told, match_headings, tidy
+from bidlens.ingest.headers import FieldStems, Header, header_told, match_headings, tidy
 from bidlens.ingest.layout import fields
 from bidlens.ingest.mapping import (
     KINDS_TOLD,
@@ -221,9 +221,9 @@ def _by_words(row: Sequence[Cell], mapping: ColumnMapping, out: set[int]) -> dic
 
 def _checked(grid: Grid, mapping: ColumnMapping) -> Told:
     """What was told, with its layout. Raises BadValue where a column the kind needs is not told."""
-    header, told = header_told(grid), grid.told
-    assert header is not None
+    told = grid.told
     assert told is not None
+    header = header_told(grid) or Header(told.row, {}, tuple(map(tidy, grid.rows[told.row])))
     missing = fewest_missing(mapping, mapping.kind, header, required_of(mapping.kind))
     if missing:
         used = {column for columns in header.columns.values() for column in columns}
