@@ -5,6 +5,7 @@ Told by the words of the trade in the heading line and the lines around it, neve
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -13,6 +14,7 @@ from bidlens.ingest.layout import cell_words
 from bidlens.ingest.pdf.pages import Line, Word
 
 _AROUND_PT = 32.0  # headings of one table stand within this height
+_WITHIN_HEADING_PT = 8.0  # between two words of one heading
 _SPLIT_PT = 16.0  # a heading on two lines: “Ext” above “Amount”
 _PRICE = {"price", "prices", "cost", "costs"}
 _AMOUNT = {"amount", "amounts", "extension", "extended", "total", "totals", "ext", "amt"}
@@ -21,7 +23,7 @@ _UNIT = {"unit", "units", "um", "uom", "u/m", "meas", "measure"}
 _LINE = {"line", "ln", "no", "num", "number", "#", "seq"}
 _CODE = {"code", "spec", "item"}
 #: Words that head columns; a line of nothing else is a second line of headings.
-HEADING_WORDS = re.compile(r"(?:no|num(?:ber)?|items?|desc\w*|est\w*|quant\w*|qty|units?|price|total|amount|code|"
+HEADING_WORDS = re.compile(r"(?:no|line|num(?:ber)?|items?|desc\w*|est\w*|quant\w*|qty|units?|price|total|amount|code|"
                             r"bid|cost|ext\w*|of|measure|#)", re.IGNORECASE)  # fmt: skip
 _NUMBERED = re.compile(r"\((\d{1,2})\)")
 _PAGE_HEADING = re.compile(r"\bpage\b|\bprinted\b|\brun date\b", re.IGNORECASE)
@@ -77,7 +79,7 @@ def price_headings(line: Line) -> list[tuple[str, Word]]:
     index = 0
     while index < len(words):
         word, text = words[index]
-        following = [shown for _, shown in words[index + 1 : index + 3]]
+        following = _close_by(words[index : index + 3])
         kind, length = "", 1
         if text == "unit" and following[:1] and following[0] in _PRICE | {"bid"}:
             kind, length = "P", 3 if following[0] == "bid" and following[1:] and following[1] in _PRICE else 2
@@ -95,6 +97,16 @@ def price_headings(line: Line) -> list[tuple[str, Word]]:
                 (kind, Word(word.left, last.right, " ".join(w.text for w, _ in words[index : index + length])))
             )
         index += length
+    return found
+
+
+def _close_by(words: Sequence[tuple[Word, str]]) -> list[str]:
+    """The words that follow the first closely enough to belong to the same heading."""
+    found: list[str] = []
+    for (one, _), (other, shown) in itertools.pairwise(words):
+        if other.left - one.right > _WITHIN_HEADING_PT:
+            break
+        found.append(shown)
     return found
 
 

@@ -41,7 +41,7 @@ class LowItem:
 
 def kind_of(page: Page) -> str:
     """tabulation, ranking, low bid by item, letting summary, price list, or text."""
-    percents = [line for line in page.lines if any(printed.is_percent(word.text) for word in line.words)]
+    percents = [line for line in page.lines if any(_is_percent(word.text) for word in line.words) and _money(line)]
     priced = [line for line in page.lines if len(_money(line)) >= _FEWEST]
     compared = [line for line in percents if len(_money(line)) >= _FEWEST + 1]
     if has_tabulation(page) and len(compared) * 2 <= len(priced):
@@ -81,12 +81,16 @@ def _ranked(page: Page, line: Line) -> Ranked | None:
     if len(words) < 4 or not words[0].isdigit() or len(words[0]) > 3:
         return None
     places = [place for place, text in enumerate(words) if place and "." in text and printed.is_number(text)]
-    percents = [place for place, text in enumerate(words) if text == "%" or printed.is_percent(text)]
+    percents = [place for place, text in enumerate(words) if _is_percent(text)]
     money = [place for place in places if place + 1 >= len(words) or words[place + 1] != "%"]
     if len(money) != 1 or not percents or percents[0] < money[0] or money[0] < 2:
         return None
     total = printed.value(words[money[0]])
     return None if total is None else Ranked(page, line.number, int(words[0]), " ".join(words[1 : money[0]]), total)
+
+
+def _is_percent(text: str) -> bool:
+    return text == "%" or printed.is_percent(text)
 
 
 def _money(line: Line) -> list[str]:

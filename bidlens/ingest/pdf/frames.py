@@ -60,8 +60,10 @@ def _frame(bid: Bid, letting: Letting, file: str) -> pd.DataFrame:
     count = len(entries)
     sheets = [entry.page.sheet for entry in entries]
     rows = np.array([entry.line for entry in entries])
-    prices = ["" if printed.says_no_bid(entry.cells[bid.place][0]) else entry.cells[bid.place][0] for entry in entries]
-    offered = [bool(price or shown) for price, shown in zip(prices, bid.extensions, strict=True)]
+    cell = [entry.cells[bid.place] for entry in entries]
+    no_bid = [printed.says_no_bid(price) or (not price and printed.says_no_bid(amount)) for price, amount in cell]
+    prices = ["" if none else price for none, (price, _) in zip(no_bid, cell, strict=True)]
+    extensions = ["" if none else shown for none, shown in zip(no_bid, bid.extensions, strict=True)]
     numbers = [entry.number if _PLAIN_NUMBER.fullmatch(entry.number) else "" for entry in entries]
     codes = [entry.code or ("" if number else entry.number) for entry, number in zip(entries, numbers, strict=True)]
 
@@ -84,11 +86,11 @@ def _frame(bid: Bid, letting: Letting, file: str) -> pd.DataFrame:
             **{name: pd.Categorical([value] * count) for name, value in constants.items()},
             "letting_date": totals.column(pa.array([letting.letting_date] * count, type=pa.date32())),
             "is_estimate": bidder.is_estimate,
-            "no_bid": [not told for told in offered],
+            "no_bid": no_bid,
             "order": order,
             "quantity": decimals([entry.quantity for entry in entries], 4, "a quantity"),
             "unit_price": decimals(prices, 5, "a unit price"),
-            "extension_as_read": decimals(bid.extensions, 2, "an amount"),
+            "extension_as_read": decimals(extensions, 2, "an amount"),
             "bid_total": totals.column(pa.nulls(count, totals.MONEY)),
             "source_row": rows,
         }

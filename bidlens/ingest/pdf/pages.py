@@ -165,7 +165,7 @@ def _makes_sense(word: str) -> bool:
     letters = _WORD.findall(word)
     if not letters:
         return len(word) <= 2 and word.isalpha()
-    return sum(map(len, letters)) * 2 > len(word) or any(digit.isdigit() for digit in word)
+    return sum(map(len, letters)) * 2 > len(word) or sum(map(str.isalnum, word)) > len(word) * 0.7
 
 
 def _refuse_foreign(pages: list[Page], name: str) -> None:

@@ -110,26 +110,28 @@ def _read_tabulations(pages: list[Page], kinds: dict[int, str], contract_of: dic
 
 
 def _refuse_missing_pages(pages: list[Page], kinds: dict[int, str], contract_of: dict[int, str]) -> None:
-    """“Page 3 of 8” on the pages of a tabulation: where one of the eight is not there, its items are not either."""
-    counted: dict[tuple[str, int], dict[int, Page]] = {}
+    """“Page 3 of 8” on the pages of a tabulation: where one of the eight is not there, its items are not either.
+
+    The count may run through one contract, through several, or through the whole file.
+    """
+    counted: dict[int, dict[str, dict[int, Page]]] = {}
     for page in pages:
-        if kinds[page.number] in ("tabulation", "text") and (told := facts.page_of(page)):
-            counted.setdefault((contract_of[page.number], told[1]), {})[told[0]] = page
-    whole = len(pages)
-    for (_, count), found in counted.items():
-        missing = sorted(set(range(1, count + 1)) - set(found))
-        if missing and not (count == whole and len(counted) == 1 and _numbers_every_page(pages)):
-            last = found[max(found)]
-            raise UnreadableFile(
-                f"the tabulation counts {count} pages, and page {missing[0]} of them is not there",
-                where=last.place(),
-                do="Download the file again or ask the agency for it; nothing was imported from this file.",
-            )
-
-
-def _numbers_every_page(pages: list[Page]) -> bool:
-    """The count runs through the whole file, its other reports included."""
-    return [told[0] if (told := facts.page_of(page)) else 0 for page in pages] == list(range(1, len(pages) + 1))
+        if told := facts.page_of(page):
+            counted.setdefault(told[1], {}).setdefault(contract_of[page.number], {})[told[0]] = page
+    for count, by_contract in counted.items():
+        own = [page for found in by_contract.values() for page in found.values()]
+        if not any(kinds[page.number] == "tabulation" for page in own):
+            continue
+        together = set().union(*by_contract.values())
+        restarts = len(together) < len(own)
+        for found in by_contract.values():
+            missing = sorted(set(range(1, count + 1)) - (set(found) if restarts else together))
+            if missing:
+                raise UnreadableFile(
+                    f"the tabulation counts {count} pages, and page {missing[0]} of them is not there",
+                    where=found[max(found)].place(),
+                    do="Download the file again or ask the agency for it; nothing was imported from this file.",
+                )
 
 
 # --- the letting --------------------------------------------------------------------------------------------------

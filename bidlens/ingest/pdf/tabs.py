@@ -13,7 +13,7 @@ from bidlens.ingest.pdf import printed
 from bidlens.ingest.pdf.columns import HEADING_WORDS, Bidder, Columns, find_columns, price_headings, with_bidders
 from bidlens.ingest.pdf.pages import Line, Page, Word
 
-_MONEY = re.compile(r"\$|\.\d\d\b")
+_MONEY = re.compile(r"\$|\.\d\d\b|\d,\d{3}\b")
 _CODE = re.compile(r"[A-Z]{0,4}[-.]?\d[\w.\-/()]*|\w{1,3}[-.]\d[\w.\-/]*", re.IGNORECASE)
 _PAGE_WORDS = re.compile(r"\bpage\s+\d+|\bprinted\b|^\d+ of \d+$", re.IGNORECASE)
 _NEAR_QUANTITY_PT = 48.0

@@ -83,3 +83,52 @@ def test_a_table_whose_total_is_another_is_refused(paper, monkeypatch):
     draw_wide(paper, ITEMS, OFFERS)
     with pytest.raises(UnreadableFile, match="the items add up to"):
         read_file(paper.save())
+
+
+PLAIN = """\
+SAMPLE ROAD OVER DITCH                                                          Page 1 of 1
+Contract No. 77-12       Bid Date: 03/05/2031
+                                                  Kestrel Co           Larch Inc            Estimate
+                                                  Unit                 Unit                 Unit
+Line Code Description          Unit    Qty        Price       Total    Price       Total    Price       Total
+SCHEDULE A - BRIDGE
+1    2.1  Structure removal    LS      1          48,000      48,000   52,500      52,500   45,000      45,000
+2    2.2  Adjacent box beams   SF      2,340      118         276,120  109         255,060  105         245,700
+3    2.3  Rail, 42 Inch        LF      120        N/B         N/B      100         12,000   90          10,800
+Total Amount Bid Schedule A                                   324,120              319,560              301,500
+ALTERNATE 1 - STEEL SUPERSTRUCTURE
+1    5.1  Rolled beams         LB      38,400     3.05        117,120  2.90        111,360  3.00        115,200
+Total Amount Additive Alternate 1                             117,120              111,360              115,200
+Total Amount Base Bid                                         324,120              319,560              301,500
+"""
+
+
+def test_plain_text_with_schedules_an_alternate_and_an_item_not_bid(paper):
+    paper = paper()
+    paper.canvas.setFont("Courier", 6.5)
+    for line in PLAIN.splitlines():
+        paper.left(30, line)
+        paper.down(9)
+    batch = read(paper)
+    bids = batch.tables["bid"].set_index("bidder")
+    assert bids["total_corrected"].to_dict() == {"Kestrel Co": 324_120, "Larch Inc": 319_560}
+    assert bids["status"].to_dict() == {"Kestrel Co": "irregular", "Larch Inc": "responsive"}
+    items = batch.tables["contract_item"]
+    assert items["line"].tolist() == ["1", "2", "3", "1"]
+    assert items["item_code"].tolist() == ["2.1", "2.2", "2.3", "5.1"]
+    assert items["alternate"].tolist() == [False, False, False, True]
+    contract = batch.tables["contract"].iloc[0]
+    assert (contract["contract_id"], contract["letting_date"]) == ("77-12", dt.date(2031, 3, 5))
+    assert "no_bid_on_item" in codes(batch)
+
+
+@pytest.mark.parametrize("rotation", [90, 180, 270])
+def test_a_page_turned_by_the_program_is_read_upright(paper, rotation):
+    paper = paper()
+    paper.canvas.setPageRotation(rotation)
+    if rotation != 180:
+        paper.canvas.setPageSize((612, 792))
+    paper.canvas.translate(*{90: (612, 0), 180: (792, 612), 270: (0, 792)}[rotation])
+    paper.canvas.rotate(rotation)
+    draw_wide(paper, ITEMS, OFFERS)
+    check(read(paper))
