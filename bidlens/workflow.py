@@ -22,6 +22,7 @@ from bidlens.forecasting import forecast_program, read_program
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
+from bidlens.letting import pay_items
 from bidlens.reference import CostIndex
 from bidlens.reviewing import review_lettings
 
@@ -122,6 +123,19 @@ def backtest(db: Database, basis: str = DEFAULT_BASIS, *, priced: PricedHistory 
     result = model.backtest(priced.frame, priced.index)
     differ = model.disagreements(priced.model.cross_checks()) if priced.model else []
     return replace(result, findings=worst_first([*db.index_findings(priced.index), *result.findings, *differ]))
+
+
+def county_price_index(db: Database, index_name: str | None = None) -> pd.DataFrame:
+    """How the county's own repeating pay items moved, year by year, beside a published index.
+
+    Columns of `model.county_price_index`: year, n matched items, items, share, four indexes, national.
+    """
+    lines = store.ask(db.store, "review_item_years", last_year=dt.MAXYEAR)
+    per_unit = lines["usd"] / lines["quantity"].where(lines["quantity"] > 0)
+    items = pay_items.with_item(pay_items.repeat_work(lines.assign(unit_price=per_unit)))
+    sums = items.groupby(["item", "year"], as_index=False)[["quantity", "usd"]].sum()
+    observed = sums.assign(price=sums["usd"] / sums["quantity"]).rename(columns={"year": "period"})
+    return model.county_price_index(observed, db.index(index_name))
 
 
 def sources_of(db: Database) -> str:

@@ -148,3 +148,17 @@ def test_an_imported_release_is_used_when_named(tmp_path, capsys):
         assert db.index().release == "2026Q1"
         assert db.index("nhcci 2026Q2").at("2026Q2") == pytest.approx(3.4)
         assert db.index_findings(db.index())[0].code == "newer_index_on_record"
+
+
+def test_the_county_s_own_prices_stand_beside_the_index_and_agree_with_the_review(db):
+    frame = workflow.county_price_index(db)
+    last = int(frame["year"].max())
+    reviewed = workflow.review_lettings(db, last).price_index.set_index("year")
+    ours = frame.set_index("year")
+    both = ours.index.intersection(reviewed.index)
+    assert len(both) > 5
+    assert ours.loc[both, "fisher"].to_numpy() == pytest.approx(reviewed.loc[both, "index"].to_numpy(), nan_ok=True)
+    assert list(ours.loc[both, "n"]) == list(reviewed.loc[both, "matched_items"])
+    assert ours.loc[both, "national"].to_numpy() == pytest.approx(
+        reviewed.loc[both, "published"].to_numpy(), nan_ok=True
+    )

@@ -108,6 +108,16 @@ def _forecast(
     )
 
 
+def county_price_index() -> pd.DataFrame:
+    """How the county's own repeating pay items moved, beside the cost index."""
+    return _county_price_index(*_key())
+
+
+@st.cache_data(max_entries=4, show_spinner=False)
+def _county_price_index(path: str, stamp: str) -> pd.DataFrame:
+    return workflow.county_price_index(_database(path))
+
+
 def papers(contract_id: str, letting_date: pd.Timestamp, structure_id: str, basis: str) -> Papers:
     """The papers behind one price."""
     return _papers(*_key(), contract_id, str(letting_date.date()), structure_id, basis)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from pathlib import Path
 
@@ -17,6 +18,9 @@ from bidlens.reference import load_table
 from bidlens.report import look_back
 
 QUESTION = "Can I rely on it?"
+
+#: With fewer years than this in the county's own index nothing is compared.
+LEAST_YEARS = 3
 
 #: What is seen, how it is found, what it leaves out; in the file's order.
 EXPLAINED = Path(blocks.__file__).with_name("numbers_explained.toml")
@@ -76,6 +80,31 @@ def looked_back(filters: Filters) -> None:
         blocks.table([blocks.Column("Effect")], [[one] for one in priced.model.in_words()["words"]])
         blocks.section("Past lettings that stand out")
         check_view.named_rows(priced.model)
+    beside_the_index()
+
+
+def beside_the_index() -> None:
+    """The county's own repeating pay items beside the cost index, year by year."""
+    frame = cache.county_price_index()
+    if frame["fisher"].notna().sum() < LEAST_YEARS:
+        return
+    blocks.section(
+        "Our prices beside the cost index",
+        "Low-bid prices of the pay items let in a year and in the one before, weighed by what was spent; first year 1.",
+    )
+    columns = [blocks.Column("Year"), blocks.Column("Items in both", "n"), blocks.Column("Share of dollars", "n")]
+    columns += [blocks.Column(title, "n") for title in ("Ours (Fisher)", "Laspeyres", "Paasche", "Törnqvist", "NHCCI")]
+    rows = [
+        [str(row["year"]), wording.number(row["n"]), _share(row["share"])]
+        + [wording.number(row[name], 2) for name in ("fisher", "laspeyres", "paasche", "tornqvist", "national")]
+        for row in frame.to_dict("records")
+    ]
+    blocks.table(columns, rows)
+    blocks.note("Few matched items make a rough index: it is shown beside the published one and used for nothing.")
+
+
+def _share(ratio: float) -> str:
+    return f"{wording.number(ratio * 100)}%" if math.isfinite(ratio) else ""
 
 
 def beside_plain_methods(result: Backtest) -> None:
