@@ -119,8 +119,8 @@ def open_file(
 def read_opened(opened: Opened, rules: BidRules = AS_READ) -> Batch:
     """The rows of an opened file. Raises as `read_file`."""
     if not opened.grids:
-        read = _read_pdf if Path(opened.name).suffix.lower() == ".pdf" else _read_toml
-        return read(opened.path, opened.name)
+        is_pdf = Path(opened.name).suffix.lower() == ".pdf"
+        return _read_pdf(opened.path, opened.name, rules) if is_pdf else _read_toml(opened.path, opened.name)
     kind = opened.kind or recognise(opened.grids)
     extra = (rules,) if kind == "bid-tab" else ()
     batch: Batch = _reader(kind).read(opened.grids, fingerprint(opened.path), *extra)
@@ -196,9 +196,9 @@ def _kind_of_pdf(kind: str | None, mapping: ColumnMapping | None, name: str) -> 
     return "bid-tab"
 
 
-def _read_pdf(path: Path, name: str) -> Batch:
+def _read_pdf(path: Path, name: str, rules: BidRules) -> Batch:
     guard.check_file(path, name)
-    batch: Batch = importlib.import_module("bidlens.ingest.pdf").read(path, fingerprint(path), name)
+    batch: Batch = importlib.import_module("bidlens.ingest.pdf").read(path, fingerprint(path), name, rules)
     return batch
 
 

@@ -16,6 +16,7 @@ from bidlens.ingest.cells import RowPlaces
 from bidlens.ingest.pdf import printed
 from bidlens.ingest.pdf.checks import Bid, Contract
 from bidlens.ingest.priced import PricedRows, join
+from bidlens.ingest.rules import TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
 
 _PLAIN_NUMBER = re.compile(r"\d{1,4}")
 
@@ -29,7 +30,9 @@ class Letting:
     work: str
 
 
-def priced_rows(contracts: Sequence[Contract], lettings: Mapping[str, Letting], file: str, kept: int) -> PricedRows:
+def priced_rows(
+    contracts: Sequence[Contract], lettings: Mapping[str, Letting], file: str, kept: int, rules: BidRules
+) -> PricedRows:
     """One row per item and bidder; the estimate once, though later pages may repeat it."""
     frames: list[pd.DataFrame] = []
     stated: dict[tuple[str, str, str], int | None] = {}
@@ -41,7 +44,7 @@ def priced_rows(contracts: Sequence[Contract], lettings: Mapping[str, Letting], 
             estimates += bidder.is_estimate
             if bidder.is_estimate and estimates > 1:
                 continue
-            frames.append(_frame(bid, letting, file))
+            frames.append(_frame(bid, letting, file, rules))
             if bid.total is not None:
                 stated[letting.contract_id, "", bidder.name] = int(bid.total.scaleb(2).to_integral_value())
     numbered = all(_is_numbered(contract) for contract in contracts)
@@ -54,7 +57,7 @@ def _is_numbered(contract: Contract) -> bool:
     return all(_PLAIN_NUMBER.fullmatch(entry.number) for block in contract.blocks for entry in block.entries)
 
 
-def _frame(bid: Bid, letting: Letting, file: str) -> pd.DataFrame:
+def _frame(bid: Bid, letting: Letting, file: str, rules: BidRules) -> pd.DataFrame:
     entries = bid.block.entries
     bidder = bid.block.bidders[bid.place]
     count = len(entries)
@@ -67,15 +70,18 @@ def _frame(bid: Bid, letting: Letting, file: str) -> pd.DataFrame:
     numbers = [entry.number if _PLAIN_NUMBER.fullmatch(entry.number) else "" for entry in entries]
     codes = [entry.code or ("" if number else entry.number) for entry, number in zip(entries, numbers, strict=True)]
 
-    def decimals(texts: list[str], scale: int, kind: str) -> pd.api.extensions.ExtensionArray:
+    def exact(texts: list[str], scale: int, kind: str) -> pa.Array:
         places = RowPlaces(file, f"{sheets[0]} and following", rows, kind)
         plain = [text.rstrip("*").replace("−", "-") for text in texts]
-        return totals.column(cells.numbers(plain, scale, places, kind, blanks=cells.NO_BID))
+        return cells.numbers(plain, scale, places, kind, blanks=cells.NO_BID)
+
+    def decimals(texts: list[str], scale: int, kind: str) -> pd.api.extensions.ExtensionArray:
+        return totals.column(exact(texts, scale, kind))
 
     constants = {"contract_id": letting.contract_id, "bidder": bidder.name, "bid_status": "", "contract_status": "",
                  "agency": "", "work": letting.work, "tail": ""}  # fmt: skip
     order = np.nan if bidder.order is None or bidder.is_estimate else float(bidder.order)
-    return pd.DataFrame(
+    frame = pd.DataFrame(
         {
             "line": cells.categories(numbers),
             "schedule": cells.categories([entry.schedule for entry in entries]),
@@ -95,3 +101,7 @@ def _frame(bid: Bid, letting: Letting, file: str) -> pd.DataFrame:
             "source_row": rows,
         }
     )
+    if rules.entry_rule != TENTH_OF_A_CENT:
+        return frame
+    entered = by_tenth_of_a_cent(exact(prices, 3, "a unit price"))
+    return frame.assign(entered_price=totals.column(entered))

@@ -8,7 +8,7 @@ from pathlib import Path
 import pandas as pd
 
 from bidlens.batch import SET_ASIDE_COLUMNS, Batch
-from bidlens.errors import BadValue, UnreadableFile
+from bidlens.errors import BadValue, Place, UnreadableFile
 from bidlens.findings import Finding
 from bidlens.ingest import cells
 from bidlens.ingest.doubts import look_over
@@ -18,15 +18,17 @@ from bidlens.ingest.pdf.columns import find_columns
 from bidlens.ingest.pdf.frames import Letting, priced_rows
 from bidlens.ingest.pdf.pages import Page, read_pages
 from bidlens.ingest.pdf.tabs import Reader
+from bidlens.ingest.rules import AS_BID, AS_READ, ENTRY_RULES, BidRules
 from bidlens.ingest.tabulation import tables, tabulate
 
 LAYOUT = "pdf"
 _ONLY_CHECKED = "in a report beside the tabulation ({}), used as a check only"
 
 
-def read(path: Path, sha256: str, name: str) -> Batch:
+def read(path: Path, sha256: str, name: str, rules: BidRules = AS_READ) -> Batch:
     """The contracts of a PDF bid tab, or an error that says plainly what keeps it from being read; never half of it.
 
+    rules : the owner's word on which schedules count and how unit prices are entered.
     Raises UnreadableFile if the file holds no readable tabulation or one that does not add up, BadValue where no
     letting date is given.
     """
@@ -51,10 +53,15 @@ def read(path: Path, sha256: str, name: str) -> Batch:
             do="Import the bid tabulation itself, or its spreadsheet.",
         )
     lettings = {contract.contract: _letting(contract, pages, contract_of, name) for contract in contracts}
-    done = tabulate(priced_rows(contracts, lettings, name, len(reader.kept)), name)
+    done = tabulate(priced_rows(contracts, lettings, name, len(reader.kept), rules), name, rules)
     aside = _set_aside(pages, kinds, reader, name)
     rows_read = sum(len(page.lines) for page in pages)
-    notes = [*findings, *_other_names(contracts, rankings), *_not_in_summary(contracts, pages, kinds)]
+    notes = [
+        *findings,
+        *_entry_rule(rules, name),
+        *_other_names(contracts, rankings),
+        *_not_in_summary(contracts, pages, kinds),
+    ]
     return Batch(name, sha256, "bid-tab", LAYOUT, rows_read, len(done.lettings), tables(done), aside,
                  [*notes, *done.findings, *look_over(done, len(reader.kept))])  # fmt: skip
 
@@ -188,6 +195,14 @@ def _set_aside(pages: list[Page], kinds: dict[int, str], reader: Reader, name: s
             if key not in reader.kept:
                 rows.append((name, page.sheet, line.number, reader.reasons.get(key, spare), line.text))
     return pd.DataFrame(rows, columns=list(SET_ASIDE_COLUMNS))
+
+
+def _entry_rule(rules: BidRules, name: str) -> list[Finding]:
+    """Which rule for entering unit prices was in force, where one was."""
+    if rules.entry_rule == AS_BID:
+        return []
+    text = f"{name} was read by this rule: {ENTRY_RULES[rules.entry_rule]}"
+    return [Finding("entry_rule", "note", text, place=Place(name))]
 
 
 def _other_names(contracts: list[Contract], rankings: dict[str, list[companions.Ranked]]) -> list[Finding]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
 from bidlens.errors import UnreadableFile
 from bidlens.ingest import read_file
+from bidlens.ingest.rules import TENTH_OF_A_CENT, BidRules
 from tests.ingest.conftest import codes, conform_all
 from tests.ingest.pdf.drawing import ESTIMATE, Item, Offer, draw_wide, total
 
@@ -132,3 +134,13 @@ def test_a_page_turned_by_the_program_is_read_upright(paper, rotation):
     paper.canvas.rotate(rotation)
     draw_wide(paper, ITEMS, OFFERS)
     check(read(paper))
+
+
+def test_the_owners_rules_hold_for_pdfs_too(paper):
+    paper = paper()
+    thousandths = [replace(OFFERS[0], prices=("27,250.00", "1.3456", "15,000.00", "3.05")), *OFFERS[1:]]
+    draw_wide(paper, ITEMS, thousandths)
+    batch = read_file(paper.save(), rules=BidRules(entry_rule=TENTH_OF_A_CENT))
+    prices = batch.tables["bid_price"].query("bidder == 'Quince Co.'")
+    assert prices["unit_price"].tolist()[1] == Decimal("1.346")
+    assert "entry_rule" in codes(batch)
