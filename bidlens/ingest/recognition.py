@@ -13,6 +13,7 @@ from typing import Any
 
 from bidlens.errors import BadValue
 from bidlens.ingest import above, cells, lists
+from bidlens.ingest.blocks import bidder_blocks
 from bidlens.ingest.cost_index import headings_found
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, header_told, match_headings, tidy
@@ -112,6 +113,7 @@ def recognition(
     visible = [grid for grid in grids if not grid.hidden and not all(map(is_blank, grid.rows))]
     looked_at = kind or "bid-tab"
     found = [(grid, *known) for grid in visible if (known := _known(grid, looked_at))]
+    found = [one for one in found if _has_bidders(*one)] or found  # a list of items alone is not read
     if header_row is not None:
         at_row = [(grid, _at(grid, header_row - 1, looked_at)) for grid in visible if len(grid.rows) >= header_row]
         sheets = [_sheet(grid, looked_at, None, header, _lacking(looked_at, header)) for grid, header in at_row]
@@ -160,6 +162,16 @@ def _known(grid: Grid, kind: str) -> tuple[Layout | None, Header] | None:
     else:
         header = None
     return (None, header) if header else None
+
+
+def _has_bidders(grid: Grid, layout: Layout | None, header: Header) -> bool:
+    """Whether bidders stand above the columns of a sheet; always, where each row names its bidder."""
+    if layout is None or layout.shape != "wide":
+        return True
+    try:
+        return bool(bidder_blocks(grid, header))
+    except BadValue:
+        return True  # the reader will say what is wrong
 
 
 def _likeliest(grid: Grid, kind: str) -> Header:
