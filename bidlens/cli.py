@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from bidlens import check_command, forecast_command
+from bidlens import check_command, forecast_command, import_command
 from bidlens.errors import BadValue, BidlensError
 
 if TYPE_CHECKING:
@@ -68,6 +68,7 @@ def _parser() -> argparse.ArgumentParser:
     bring.add_argument("--kind", choices=KINDS, help="what the files are; recognised when not given")
     bring.add_argument("--dry-run", action="store_true", help="show what would come in, store nothing")
     bring.add_argument("--columns", type=Path, metavar="FILE", help="a TOML file that says which column is what")
+    import_command.add_choices(bring)
 
     command("imports", _imports, "list what was imported")
     known = command("mappings", _mappings, "which column is what, as told for files with the same headings")
@@ -161,6 +162,7 @@ def _import(arguments: argparse.Namespace) -> int:
             dry_run=arguments.dry_run,
             progress=_progress,
             columns=arguments.columns,
+            **import_command.choices_of(arguments),
         )
     if arguments.format == "json":
         print(as_json.document("import", files=[answers.import_record(result) for result in results]))

@@ -76,6 +76,9 @@ class Database(Decisions):
         progress: Progress | None = None,
         names: Sequence[str] | None = None,
         columns: importing.Columns = None,
+        again: str = store.KEEP_FIRST,
+        award: str | None = None,
+        entry_rule: str | None = None,
     ) -> list[ImportResult]:
         """Import files one by one, each in a transaction of its own; a file that cannot be read changes nothing.
 
@@ -85,12 +88,16 @@ class Database(Decisions):
         columns : which column is what: a mapping or its TOML file for all files, or one for each file. A file
             `x.columns.toml` beside `x.csv` is read without being named, and a mapping kept for the same headings is
             used where none is told.
+        again : "keep-first", "replace" or "keep-both", where a contract is on record from another file.
+        award : the schedules the award rests on, as “base + ALT 1”; the base bid when None.
+        entry_rule : "as-bid" or "tenth-of-a-cent", kept as the record's setting; what is kept holds when None.
         Returns one ImportResult a file; errors are kept in it and not raised, so that good files come in.
         """
         files = [Path(path) for path in paths]
         shown = list(names) if names else [path.name for path in files]
+        chosen = importing.Choices(again, award, entry_rule)
         return importing.import_files(
-            self.store, files, shown, kind, dry_run=dry_run, progress=progress, columns=columns
+            self.store, files, shown, kind, dry_run=dry_run, progress=progress, columns=columns, choices=chosen
         )
 
     def recognise(

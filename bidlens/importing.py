@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from typing import TypeAlias
 
@@ -47,6 +48,24 @@ class ImportResult:
     first_items: pd.DataFrame | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the user chose for an import of bid tabs.
+
+    again : whether a contract on record stays, gives its place to this file's, or is kept beside it (`store.AGAIN`).
+    award : the schedules the award rests on, as “base + ALT 1”. entry_rule : one of `ingest.ENTRY_RULES`; kept as the
+    record's own setting, which holds when it is None.
+    """
+
+    again: str = store.KEEP_FIRST
+    award: str | None = None
+    entry_rule: str | None = None
+
+
+AS_EVER = Choices()
+ENTRY_RULE = "entry_rule"
+
+
 def import_files(
     record: store.Store,
     paths: Sequence[Path],
@@ -56,13 +75,14 @@ def import_files(
     dry_run: bool,
     progress: Progress | None,
     columns: Columns = None,
+    choices: Choices = AS_EVER,
 ) -> list[ImportResult]:
     """Import files in order, each in a transaction of its own; a file that cannot be read changes nothing.
 
     The next file is read while one is being stored. See `Database.import_files`.
     """
-    desk = _Desk(record, dry_run)
-    reader = _Reader(record, kind, dry_run)
+    desk = _Desk(record, dry_run, choices.again)
+    reader = _Reader(record, kind, dry_run, lambda: desk.rules(choices))
     files = _with_columns(paths, names, columns)
     results: list[ImportResult] = []
     for name, reading in _read_ahead(reader, files):
@@ -150,8 +170,10 @@ class _Read:
 class _Reader:
     """Reads files one after the other, by the mappings told for them and those kept for their headings."""
 
-    def __init__(self, record: store.Store, kind: str | None, look: bool) -> None:
-        self.record, self.kind, self.look = record, kind, look
+    def __init__(
+        self, record: store.Store, kind: str | None, look: bool, rules: Callable[[], ingest.BidRules] = ingest.BidRules
+    ) -> None:
+        self.record, self.kind, self.look, self._rules = record, kind, look, cache(rules)
         self._kept: list[KeptMapping] | None = None
 
     def read(self, path: Path, name: str, told: Path | ColumnMapping | None) -> _Read:
@@ -159,7 +181,7 @@ class _Reader:
         opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self.on_record())
         read = _Read(recognised=ingest.recognition_of(opened) if self.look else None)
         try:
-            read.batch = ingest.read_opened(opened)
+            read.batch = ingest.read_opened(opened, self._rules())
         except BidlensError as error:
             read.error = error
             return read
@@ -203,8 +225,8 @@ _LINE_KEY = ["contract_id", "letting_date", "schedule", "line"]
 class _Desk:
     """Where batches are made ready and stored; it opens the record only when there is something to do with it."""
 
-    def __init__(self, record: store.Store, dry_run: bool) -> None:
-        self.record, self.dry_run = record, dry_run
+    def __init__(self, record: store.Store, dry_run: bool, again: str) -> None:
+        self.record, self.dry_run, self.again = record, dry_run, again
         self._ready = False
         self._overrides: pd.DataFrame | None = None
 
@@ -219,9 +241,22 @@ class _Desk:
         placed = items.assign(work_category=decided["work_category"], category_rule=decided["rule"])
         return replace(batch, tables={**batch.tables, "contract_item": placed})
 
+    def rules(self, choices: Choices) -> ingest.BidRules:
+        """The owner's word on counting bids; an entry rule that is given becomes the record's setting."""
+        award = ingest.parse_award(choices.award) if choices.award else ()
+        if choices.entry_rule is None:
+            kept = store.ask(self.record, "settings") if self.record.path.exists() else None
+            rule = None if kept is None else dict(zip(kept["name"], kept["value"], strict=True)).get(ENTRY_RULE)
+            return ingest.BidRules(award, rule) if rule else ingest.BidRules(award)
+        rules = ingest.BidRules(award, choices.entry_rule)
+        if not self.dry_run:
+            self._make_ready()
+            store.keep_setting(self.record, ENTRY_RULE, choices.entry_rule)
+        return rules
+
     def save(self, batch: Batch) -> store.Saved:
         self._make_ready()
-        return store.save_batch(self.record, batch, dt.datetime.now(dt.UTC).replace(tzinfo=None))
+        return store.save_batch(self.record, batch, dt.datetime.now(dt.UTC).replace(tzinfo=None), self.again)
 
     def keep(self, mapping: KeptMapping) -> None:
         """Keep a mapping that a file came in by, for later files with the same headings."""

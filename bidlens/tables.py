@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bidlens.decision_tables import ACCEPTANCE, BIDDER_ALIAS, CORRECTION, STRUCTURE_LINK
 from bidlens.proposal_tables import FURTHER_TERMS
+from bidlens.replaced_table import REPLACED_ROW
 from bidlens.schema import Column, Table
 
 #: Raised whenever a stored table changes; the store refuses a database from a newer version.
@@ -335,7 +336,7 @@ DECISIONS = (CATEGORY_OVERRIDE, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, STRUCTURE_
 TABLES: tuple[Table, ...] = (
     IMPORT_BATCH, CONTRACT, CONTRACT_ITEM, BID, BID_PRICE, ESTIMATE_PRICE, BIDDER, STRUCTURE, PROPOSAL, PROPOSAL_SCOPE,
     PROGRAM_BRIDGE, INDEX_SERIES, INDEX_VALUE, CATEGORY_OVERRIDE, SET_ASIDE, FINDING, SETTING,
-    COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, STRUCTURE_LINK,
+    COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, STRUCTURE_LINK, REPLACED_ROW,
 )  # fmt: skip
 
 BY_NAME: dict[str, Table] = {table.name: table for table in TABLES}

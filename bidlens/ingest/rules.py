@@ -15,7 +15,8 @@ import pandas as pd
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from bidlens.errors import BadValue
+from bidlens.errors import BadValue, Place
+from bidlens.findings import Finding
 from bidlens.ingest.cells import decimal_array, whole
 from bidlens.ingest.headers import words_of
 from bidlens.ingest.layout import cell_words
@@ -134,6 +135,13 @@ def _is_named(schedule: Sequence[str], part: Sequence[str]) -> bool:
     if len(part) == 1 and len(part[0]) <= 2:
         return any((at == 0 and len(schedule) == 1) or (at and schedule[at - 1] in _LIST_WORDS) for at in places)
     return bool(places)
+
+
+def entry_note(rules: BidRules, file: str) -> Finding:
+    """Says which rule for entering unit prices was in force."""
+    return Finding(
+        "entry_rule", "note", f"{file} was read by this rule: {ENTRY_RULES[rules.entry_rule]}", place=Place(file)
+    )
 
 
 # --- how prices are entered ---------------------------------------------------------------------------------------

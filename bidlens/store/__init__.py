@@ -1,5 +1,6 @@
 """The cost record: one DuckDB file with every letting, price, structure and proposal, and where each was read."""
 
+from bidlens.store.again import AGAIN, KEEP_FIRST, keep_setting
 from bidlens.store.ask import ask
 from bidlens.store.connection import Store, discard
 from bidlens.store.export import export_tables
@@ -12,6 +13,8 @@ from bidlens.store.statements import question_names
 from bidlens.store.undo import undo_batch
 
 __all__ = [
+    "AGAIN",
+    "KEEP_FIRST",
     "Saved",
     "Store",
     "apply_override",
@@ -23,6 +26,7 @@ __all__ = [
     "forget_alias",
     "forget_mapping",
     "keep_mapping",
+    "keep_setting",
     "kept_apart",
     "question_names",
     "remove_override",

@@ -34,14 +34,15 @@ class Entity:
         return self.holders[0]
 
 
+CONTRACT = Entity(
+    "contract",
+    "contracts",
+    ("contract_id", "letting_date"),
+    ("contract", "contract_item", "estimate_price", "bid", "bid_price"),
+    "contract_on_record",
+)
 ENTITIES = (
-    Entity(
-        "contract",
-        "contracts",
-        ("contract_id", "letting_date"),
-        ("contract", "contract_item", "estimate_price", "bid", "bid_price"),
-        "contract_on_record",
-    ),
+    CONTRACT,
     Entity(
         "structure", "structures", ("structure_id", "contract_id", "schedule"), ("structure",), "structure_on_record"
     ),
@@ -77,13 +78,13 @@ def sort_out(cursor: duckdb.DuckDBPyConnection, staged: Staged, source_file: str
     for entity in ENTITIES:
         if not staged[entity.table].num_rows:
             continue
-        known = _known(cursor, entity)
+        known = known_on_record(cursor, entity)
         if known.num_rows:
             _set_apart(cursor, result, entity, known, source_file)
     return result
 
 
-def _known(cursor: duckdb.DuckDBPyConnection, entity: Entity) -> pa.Table:
+def known_on_record(cursor: duckdb.DuckDBPyConnection, entity: Entity) -> pa.Table:
     """The entities of the batch that are on record: key, earlier file, batch, and the reason given with each row."""
     sql = statement("saving/known", table=entity.table, keys=", ".join(entity.key))
     known = cursor.sql(sql).to_arrow_table()
@@ -175,7 +176,7 @@ def _finding(entity: Entity, text: str, earlier_batch: int, place: Place, contra
         "check",
         text,
         do=f"The first file stands. To use this one instead, take back this import and import {earlier_batch} "
-        "(“bidlens undo”), and import this file again.",
+        "(“bidlens undo”), and import this file again; a contract can also be brought in with --again replace.",
         place=place,
         contract_id=contract_id,
     )

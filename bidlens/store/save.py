@@ -10,6 +10,7 @@ import duckdb
 from bidlens.batch import Batch
 from bidlens.errors import BadValue, Place
 from bidlens.findings import Finding
+from bidlens.store.again import KEEP_BOTH, KEEP_FIRST, REPLACE, check_again, rename_known, take_out_earlier
 from bidlens.store.connection import Store, transaction
 from bidlens.store.on_record import sort_out
 from bidlens.store.staging import FILLED_BY_FILES, Staged, check_belonging, register, stage, stage_findings
@@ -36,18 +37,20 @@ class Saved:
     rows_set_aside: int
 
 
-def save_batch(store: Store, batch: Batch, imported_at: dt.datetime) -> Saved:
+def save_batch(store: Store, batch: Batch, imported_at: dt.datetime, again: str = KEEP_FIRST) -> Saved:
     """Store one file's batch. The record must exist (`create_or_upgrade`).
 
     imported_at : when, UTC; a time with a zone is turned into UTC.
 
     Rows are brought into the stored form before the record is locked. A contract (structure, proposal, index release)
     on record from another file stays as it is there: this file's rows of it are set aside, with a finding. Any failure
-    leaves the record as it was.
+    leaves the record as it was. again : one of `AGAIN`; whether a contract on record stays, gives its place to this
+    file's, or is kept beside it.
 
     Raises BadValue for rows that do not fit, StoreError if the record cannot be written.
     """
-    staged = stage(batch)
+    staged, told = stage(batch), list(batch.findings)
+    check_again(again)
     moment = _utc(imported_at)
     with store.open(write=True) as cursor, transaction(cursor):
         earlier = _same_bytes(cursor, batch)
@@ -55,9 +58,15 @@ def save_batch(store: Store, batch: Batch, imported_at: dt.datetime) -> Saved:
             return earlier
         register(cursor, staged)
         check_belonging(cursor, batch.source_file)
+        batch_id = _next_batch_id(cursor)
+        if again == REPLACE:
+            told += take_out_earlier(cursor, batch_id, batch.source_file)
+        elif again == KEEP_BOTH:
+            staged, told = rename_known(cursor, staged, told, batch.source_file)
+            register(cursor, staged)
         sorted_out = sort_out(cursor, staged, batch.source_file, batch.rows_kept)
-        saved = _outcome(_next_batch_id(cursor), batch, sorted_out.staged, sorted_out.entities_on_record)
-        saved = replace(saved, findings=(*batch.findings, *sorted_out.findings))
+        saved = _outcome(batch_id, batch, sorted_out.staged, sorted_out.entities_on_record)
+        saved = replace(saved, findings=(*told, *sorted_out.findings))
         _write(cursor, batch, saved, moment, sorted_out.staged)
     return saved
 

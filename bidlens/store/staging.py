@@ -19,7 +19,7 @@ from bidlens.tables import BY_NAME, DECISIONS, FINDING, SET_ASIDE, TABLES
 FILLED_BY_FILES = tuple(
     table
     for table in TABLES
-    if table not in DECISIONS and table.name not in ("import_batch", "set_aside", "finding", "setting")
+    if table not in DECISIONS and table.name not in ("import_batch", "set_aside", "finding", "setting", "replaced_row")
 )
 
 #: Stored table name -> rows for it. The batch's number is not known yet: `batch_id` is 0.
