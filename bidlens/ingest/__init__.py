@@ -20,7 +20,7 @@ from bidlens.ingest.grid import Grid, read_grids
 from bidlens.ingest.mapping import KINDS_TOLD, SIDECAR, ColumnMapping, beside, field_names, parse_mapping, read_mapping
 from bidlens.ingest.proposals import parse_proposal, proposals_of
 from bidlens.ingest.recognition import ColumnRead, Recognition, SheetRead, mapping_of, recognition
-from bidlens.ingest.rules import AS_READ, ENTRY_RULES, BidRules, parse_award
+from bidlens.ingest.rules import AS_BID, AS_READ, ENTRY_RULES, BidRules, entry_note, parse_award
 from bidlens.ingest.told import KeptMapping, Used, apply, note
 
 __all__ = [
@@ -125,6 +125,8 @@ def read_opened(opened: Opened, rules: BidRules = AS_READ) -> Batch:
     extra = (rules,) if kind == "bid-tab" else ()
     batch: Batch = _reader(kind).read(opened.grids, fingerprint(opened.path), *extra)
     on_opening = [finding for grid in opened.grids for finding in grid.findings]
+    if kind == "bid-tab" and rules.entry_rule != AS_BID:
+        batch.findings.append(entry_note(rules, opened.name))
     batch.findings[:0] = [finding for finding in on_opening if finding not in batch.findings]
     if opened.used:
         batch.findings.append(note(opened.used, opened.grids))
