@@ -47,13 +47,19 @@ def show(files: Sequence[Any], kind: str | None) -> tuple[dict[str, ColumnMappin
     file = data[0] if len(data) == 1 else _looked_at(data)
     written = next((one for one in files if one.name == Path(file.name).stem + SIDECAR), None)
     with blocks.stops_shown():
-        beside = ingest.parse_mapping(written.getvalue().decode("utf-8-sig"), written.name) if written else None
+        beside = _written(written) if written else None
         mapping, comes_in = _file(file, kind, beside)
         told.pop(file.name, None)
         if mapping is not None:
             told[file.name] = mapping
         return dict(told), comes_in or len(data) > 1
     return dict(told), len(data) > 1
+
+
+def _written(file: Any) -> ColumnMapping:
+    """A mapping uploaded along with the file it speaks of."""
+    with _copied(file) as path:
+        return ingest.read_mapping(path, file.name)
 
 
 def _looked_at(data: Sequence[Any]) -> Any:
@@ -159,7 +165,7 @@ def _columns(sheet: SheetRead, key: str, kind: str) -> dict[str, str]:
 def _heading(column: ColumnRead) -> str:
     """Letter, heading and first values of a column; HTML, since a label would make links of them."""
     heading = esc(column.heading, 32) if column.heading else '<span class="bl-not-given">no heading</span>'
-    values = esc(" · ".join(column.first) or "blank", 70)
+    values = esc(" · ".join(column.first) or "blank", 38)
     return f'<p class="bl-lead"><b>{esc(column.letter)}</b> {heading}<br><small>{values}</small></p>'
 
 

@@ -102,3 +102,22 @@ def test_hostile_headings_stay_text(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     labels = [element.label for kind in (app.button, app.selectbox, app.expander) for element in kind]
     assert not any("outside.invalid" in label for label in labels)
     assert not any("outside.invalid" in text.value for text in app.markdown)
+
+
+def test_a_mapping_uploaded_along_is_heeded_and_one_that_cannot_be_read_stops_in_words(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lines = [
+        f'{field} = "{heading}"' for field, heading in zip(CHOICES.values(), TAB.split()[0].split(","), strict=True)
+    ]
+    told = "\n".join(["letting_date = 2031-04-08", "[columns]", *lines]).encode()
+    tab = ("spring.csv", TAB.encode(), "text/csv")
+    app = opened(tmp_path / "r.duckdb", monkeypatch, "records")
+    uploaded(app, tab, ("spring.columns.toml", told, "text/plain"))
+    assert STOPPED not in html_of(app)
+    app = opened(tmp_path / "r.duckdb", monkeypatch, "records")
+    uploaded(app, tab, ("spring.columns.toml", b"\xff\xfe\x00", "text/plain"))
+    assert "not UTF-8" in html_of(app)
+    app = opened(tmp_path / "r.duckdb", monkeypatch, "records")
+    uploaded(app, tab, ("spring.columns.toml", told.replace(b"quantity", b"quantty"), "text/plain"))
+    assert "Did you mean quantity?" in html_of(app)
