@@ -126,7 +126,6 @@ class Database(Decisions):
 
     def forget_mapping(self, name: str) -> None:
         """Remove a mapping; what came in by it stays. Raises NotOnRecord if there is none of that name."""
-        store.create_or_upgrade(self.store)
         store.forget_mapping(self.store, name)
 
     # -- what is on record -------------------------------------------------------------------------------------

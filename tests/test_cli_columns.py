@@ -109,3 +109,9 @@ def test_a_wrong_mapping_leaves_the_record_as_it_was(old: str, new: str, run, ca
     assert "bad.toml" in told
     assert "Traceback" not in told
     assert hashlib.sha256(Path("record.duckdb").read_bytes()).hexdigest() == before
+
+
+def test_asking_for_mappings_makes_no_record(run) -> None:
+    run("mappings", expect=1)
+    run("mappings", "--forget", "any", expect=1)
+    assert not Path("record.duckdb").exists()
