@@ -7,9 +7,9 @@ import datetime as dt
 import streamlit as st
 
 from bidlens import wording, workflow
-from bidlens.dashboard import blocks, cache, check_view, downloads, empty, offers, papers, words
+from bidlens.dashboard import blocks, cache, check_view, downloads, empty, offers, papers, side_view, words
 from bidlens.dashboard.filters import Filters, compare_widgets
-from bidlens.proposal import Proposal
+from bidlens.proposal import Proposal, questions, usual_price
 
 QUESTION = "Is this price usual?"
 
@@ -51,9 +51,12 @@ def checked(offer: Proposal) -> None:
         check_view.strip(check, priced.frame)
         check_view.pictures(check, priced.frame, workflow.span_curve(priced, check))
         check_view.comparables(check, filters, linked=offers.is_on_record(offer))
+        side_view.leave_out(check, offer, priced, filters, today)
         check_view.working(check, priced)
         blocks.section("Worth knowing")
         blocks.findings(check.findings)
+        side_view.usual_line(check, questions(check), usual_price(check))
+        side_view.show(offer, priced, filters, today)
         papers.trail(priced.frame, filters.basis)
         return
     # The check stopped: say what is asked, and leave the ways out.
