@@ -96,6 +96,7 @@ def _parser() -> argparse.ArgumentParser:
     review.add_argument("year", type=int, metavar="YEAR")
     review.add_argument("--basis", choices=BASES, default="superstructure", help="what the explained $/sf contains")
     _which_index(review)
+    review.add_argument("--report", type=Path, metavar="FILE", help="also write it to print (.html) or as tables (.xlsx)")
     review.add_argument("--triggers", type=Path, metavar="FILE", help="TOML file with edited triggers")
 
     dashboard = command("dashboard", _dashboard, "the dashboard in the browser, on this machine only")
@@ -267,12 +268,15 @@ def _forecast(arguments: argparse.Namespace) -> int:
 
 def _review(arguments: argparse.Namespace) -> int:
     from bidlens import workflow
-    from bidlens.report import as_json, review_text
+    from bidlens.report import as_json, review_report, review_text
 
     with _record(arguments) as db:
         review = workflow.review_lettings(
             db, arguments.year, arguments.basis, triggers=arguments.triggers, index_name=arguments.index
         )
+        if arguments.report:
+            review_report.write_review(review, arguments.report, workflow.sources_of(db))
+            _talk(f"Written: {arguments.report}")
     _answer(
         arguments,
         lambda: as_json.document("review", **review.as_dict()),

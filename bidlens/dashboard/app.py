@@ -12,6 +12,7 @@ from bidlens.errors import BidlensError
 PAGES = (
     ("pages/proposal_check.py", "Proposal check"),
     ("pages/unit_cost_history.py", "Unit cost history"),
+    ("pages/letting_review.py", "Letting review"),
     ("pages/program_forecast.py", "Program forecast"),
     ("pages/records.py", "Records"),
     ("pages/how_it_works.py", "How it works"),

@@ -12,6 +12,7 @@ import streamlit as st
 from bidlens import workflow
 from bidlens.dashboard.launch import DATABASE_VARIABLE
 from bidlens.errors import BadValue
+from bidlens.letting import LettingReview
 from bidlens.model import Backtest
 from bidlens.program import ProgramForecast
 from bidlens.proposal import Proposal
@@ -68,6 +69,16 @@ def price_history(basis: str, dollars_of: str | None) -> PricedHistory:
 @st.cache_data(max_entries=24, show_spinner="Fitting the county's price history …")
 def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None) -> PricedHistory:
     return _database(path).price_history(basis, dollars_of)
+
+
+def review(year: int, basis: str) -> LettingReview:
+    """The review of one year's lettings."""
+    return _review(*_key(), year, basis)
+
+
+@st.cache_resource(max_entries=8, show_spinner="Reviewing the year's lettings …")
+def _review(path: str, stamp: str, year: int, basis: str) -> LettingReview:
+    return workflow.review_lettings(_database(path), year, basis)
 
 
 def backtest(basis: str) -> Backtest:

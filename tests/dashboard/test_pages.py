@@ -13,7 +13,7 @@ from bidlens.figures.marks import keys_of
 from tests.dashboard import hostile
 
 APP = Path(dashboard.__file__).with_name("app.py")
-PAGES = ("proposal_check", "unit_cost_history", "records", "how_it_works")
+PAGES = ("proposal_check", "unit_cost_history", "letting_review", "records", "how_it_works")
 SECONDS = 60
 STOPPED, TRAIL = 'class="bl-note bl-stopped"', 'class="bl-trail"'
 
@@ -54,6 +54,7 @@ def charts(app: AppTest) -> int:
     [
         ("proposal_check", "Is this price usual?", 3),
         ("unit_cost_history", "What have we paid?", 1),
+        ("letting_review", "How did our 2025 lettings go?", 3),
         ("records", "What is in the record, and what was left out?", 0),
         ("how_it_works", "Can I rely on it?", 1),
     ],

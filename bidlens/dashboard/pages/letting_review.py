@@ -1,0 +1,101 @@
+"""How did our lettings go? One year: competition, estimates, prices that moved, what is worth a look."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from bidlens import workflow
+from bidlens.dashboard import blocks, cache, empty, review_view
+from bidlens.dashboard.filters import basis_title, set_query
+from bidlens.dashboard.words import plain
+from bidlens.errors import BadValue
+from bidlens.letting import LettingReview, words
+from bidlens.normalizer import load_bases
+from bidlens.report import review_text
+from bidlens.workflow import DEFAULT_BASIS
+
+
+def page() -> None:
+    """The whole page."""
+    if cache.is_empty() or cache.table("lettings").empty:
+        empty.no_bid_tabs("How did our lettings go?")
+    else:
+        years = sorted(cache.table("lettings")["letting_date"].dt.year.unique().tolist(), reverse=True)
+        year, basis = _year(years), _basis()
+        shown(cache.review(year, basis), years)
+    blocks.caution(review_text.CAUTION, blocks.FITNESS)
+
+
+def _year(years: list[int]) -> int:
+    """The year the URL asks for, else the last on record."""
+    wanted = st.query_params.get("year", str(years[0]))
+    if not (wanted.isascii() and wanted.isdigit() and len(wanted) == 4):
+        raise BadValue(f"cannot read “{wanted}” as a year", do="Write it with four digits, such as 2019.")
+    return int(wanted)
+
+
+def _basis() -> str:
+    basis = st.query_params.get("basis", DEFAULT_BASIS)
+    if basis not in load_bases():
+        raise BadValue(f"there is no cost basis “{basis}”", do=f"Use one of: {', '.join(load_bases())}.")
+    return basis
+
+
+def shown(review: LettingReview, years: list[int]) -> None:
+    """Answer, title block, pictures, tables."""
+    question = f"How did our {review.year} lettings go?"
+    blocks.opening(question, review_view.answer(review), words.support(review))
+    blocks.title_block(words.title_cells(review))
+    with st.container(horizontal=True, gap="small", key="compare_row"):
+        with st.popover("Change what is compared"):
+            _widgets(review, years)
+        review_view.download_buttons(review, workflow.sources_of(cache.database()))
+    if not review.competition.contracts:
+        blocks.findings(review.findings)
+        return
+    review_view.bids_picture(review)
+    left, right = st.columns(2, gap="medium")
+    with left:
+        blocks.section("Prices that moved", review_text.moved_lead(review))
+        review_view.moved_picture(review)
+    with right:
+        blocks.section("Price or mix?", review_view.change_lead(review))
+        review_view.change_picture(review)
+    blocks.section("Worth a look before the next letting", words.base_rate(review))
+    if review.flags:
+        blocks.findings([flag.as_finding() for flag in review.flags])
+    else:
+        blocks.note("Nothing was met that the triggers in use look for.")
+    _tables(review)
+    blocks.findings(review.findings)
+
+
+def _widgets(review: LettingReview, years: list[int]) -> None:
+    choices = years if review.year in years else [review.year, *years]
+    st.session_state["review_year"] = review.year
+    st.selectbox("Year", choices, key="review_year", on_change=lambda: _changed("year", "review_year", str(years[0])))
+    st.session_state["review_basis"] = review.basis
+    st.selectbox("What the $/sf contains", list(load_bases()), format_func=basis_title, key="review_basis",
+                 on_change=lambda: _changed("basis", "review_basis", DEFAULT_BASIS))  # fmt: skip
+
+
+def _changed(name: str, key: str, default: str) -> None:
+    value = str(st.session_state[key])
+    set_query(name, None if value == default else value)
+
+
+def _tables(review: LettingReview) -> None:
+    """The contract list open, the other tables of the report behind a line each."""
+    first, *others = review_text.sections(review)
+    title, lead, section = first
+    blocks.section(title, lead)
+    review_view.table(section)
+    for title, lead, section in others:
+        with st.expander(plain(title)):
+            blocks.section(title, lead)
+            review_view.table(section)
+    with st.expander("Fourteen questions of a bid review"):
+        review_view.table(review_text.checklist_table(review))
+
+
+page()
