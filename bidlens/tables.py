@@ -230,6 +230,10 @@ PROGRAM_BRIDGE = Table(
         Column("letting_date", "DATE", "Planned letting."),
         *_SOURCE,
         _BATCH,
+        Column("engineering_usd", _MONEY, "Engineering, as the owner gives it; not in the contract.", "USD"),
+        Column("right_of_way_usd", _MONEY, "Right of way, likewise.", "USD"),
+        Column("utilities_usd", _MONEY, "Utilities, likewise.", "USD"),
+        Column("railroad_usd", _MONEY, "Railroad, likewise.", "USD"),
     ),
 )
 

@@ -57,3 +57,16 @@ def test_a_record_without_a_program_has_an_empty_list(tmp_path):
         assert db.program_bridges().empty
         with pytest.raises(NotEnoughHistory):
             workflow.forecast_program(db, PROGRAM, year=2027)
+
+
+def test_costs_of_the_file_are_added_as_given_and_kept_in_the_record(county, own_record, tmp_path):
+    file = tmp_path / "costs.csv"
+    file.write_text(
+        "priority,structure,type,letting,engineering,railroad\n1,K-117,timber,2027,50000,\n2,K-204,timber,2027,,8000\n"
+    )
+    found = workflow.forecast_program(county, file, year=2027, runs=500)
+    assert list(found.plan.fixed_usd) == [50_000, 8_000]
+    with workflow.open_database(own_record) as db:
+        assert db.import_files([file])[0].error is None
+        again = workflow.forecast_program(db, db.program_bridges(), year=2027, runs=500)
+    assert again.total == found.total

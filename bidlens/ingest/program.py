@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 import pandas as pd
@@ -27,6 +28,8 @@ KIND = "program"
 
 REQUIRED: lists.Required = (("structure_id", "priority"), ("structure_id", "letting", "superstructure"))
 _OTHER_LISTS = (("contract",), ("supplier",), ("price",), ("bidder",))
+#: Costs beside the contract, as the owner gives them.
+_COSTS = ("engineering", "right_of_way", "utilities", "railroad")
 _COLUMNS = [name for name in PROGRAM_BRIDGE.column_names if name != "batch_id"]
 
 
@@ -116,10 +119,27 @@ def _bridge(row: lists.Row) -> tuple[dict[str, Any], list[Finding]]:
         "spans": row.count("spans", "the number of spans"),
         "skew_deg": None if skew is None else lists.degrees(skew, row.place_of("skew")),
         "letting_date": letting_day(row.cell("letting"), row.place_of("letting")),
+        **{f"{name}_usd": _cost(row, name) for name in _COSTS},
         "source_file": row.grid.file,
         "source_sheet": row.grid.sheet,
         "source_row": row.index + 1,
     }, [unknown] if unknown else []
+
+
+def _cost(row: lists.Row, name: str) -> Decimal | None:
+    """A cost beside the contract, in dollars; None if blank. Raises BadValue for what is no amount of zero or more."""
+    cell = row.cell(name)
+    if cell is None:
+        return None
+    try:
+        dollars = cells.number(cell, 2)
+    except ValueError as error:
+        raise BadValue(f"cannot read “{cell}” as dollars", where=row.place_of(name), do="Write 50000.") from error
+    if dollars is not None and dollars < 0:
+        raise BadValue(
+            f"a cost of “{cell}” is below zero", where=row.place_of(name), do="Give dollars of zero or more."
+        )
+    return dollars
 
 
 def _no_type(row: lists.Row) -> Finding:

@@ -78,6 +78,22 @@ def test_a_row_that_cannot_be_used_is_set_aside_with_its_reason(tmp_path: Path, 
     assert told in batch.set_aside["reason"][0]
 
 
+def test_costs_beside_the_contract_are_read_under_their_own_names(tmp_path: Path) -> None:
+    frame = read(
+        tmp_path,
+        'priority,structure,type,Engineering ($),Right of way,Utilities,Railroad\n1,7,timber,"$50,000",1200.50,,0\n',
+    ).tables["program_bridge"]
+    costs = frame[["engineering_usd", "right_of_way_usd", "utilities_usd", "railroad_usd"]]
+    assert [None if pd.isna(cost) else str(cost) for cost in costs.iloc[0]] == ["50000.00", "1200.50", None, "0.00"]
+    assert BY_NAME["program_bridge"].conform(frame.assign(batch_id=1)).num_rows == 1
+
+
+@pytest.mark.parametrize(("cost", "told"), [("-5", "below zero"), ("plenty", "cannot read “plenty” as dollars")])
+def test_a_cost_that_is_none_is_refused(tmp_path: Path, cost: str, told: str) -> None:
+    with pytest.raises(BadValue, match=told):
+        read(tmp_path, f"priority,structure,type,engineering\n1,7,timber,{cost}\n")
+
+
 def test_a_bridge_listed_twice_is_an_error_naming_both_rows(tmp_path: Path) -> None:
     with pytest.raises(BadValue, match="row 2 and again in row 3"):
         read(tmp_path, "priority,structure,type\n1,7,timber\n2,7,timber\n")
