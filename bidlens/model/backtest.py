@@ -155,8 +155,8 @@ def _findings(count: int, inside: int, methods: pd.DataFrame) -> list[Finding]:
     for one in methods[methods["n"] > 0].to_dict("records"):
         if one["method"] != "p50" and one["model_on_same"] >= one["median_abs_error"]:
             text = (
-                f"The {plain_methods.METHODS[one['method']]} did as well over {wording.count(one['n'], 'letting')}: it "
-                f"missed by {_percent(one['median_abs_error'])}, the model by {_percent(one['model_on_same'])}."
+                f"Over {wording.count(one['n'], 'letting')} the model missed by {_percent(one['model_on_same'])}, no "
+                f"better than {_percent(one['median_abs_error'])} by the {plain_methods.METHODS[one['method']]}."
             )
             found.append(Finding("backtest_no_better", "note", text))
     return found
