@@ -175,7 +175,8 @@ def _refuse_foreign(pages: list[Page], name: str) -> None:
     if not known and sum(map(len, words)) >= _ENOUGH_TO_TELL:
         vowels = sum(letter in "aeiouAEIOU" for word in words for letter in word)
         letters = sum(letter.isalpha() for word in words for letter in word)
-        if letters * 0.25 > vowels:
+        sense = sum(len(word) for word in words if _makes_sense(word))
+        if letters * 0.25 > vowels or sense < sum(map(len, words)) * 0.85:
             raise _refused("the text of this PDF is scrambled (its fonts do not say which letters they show)", name)
         raise UnreadableFile(
             "no page of this PDF has the headings of a bid tab", where=name, do="Import the bid tabulation itself."

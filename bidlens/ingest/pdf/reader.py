@@ -212,7 +212,7 @@ def _other_names(contracts: list[Contract], rankings: dict[str, list[companions.
         names = {line.order: line.name for line in rankings.get(contract.contract, []) if line.order > 0}
         for bid in contract.bids:
             bidder = bid.block.bidders[bid.place]
-            other = names.get(bidder.order) if bidder.order else None
+            other = names.get(bidder.order, "").removeprefix(bidder.ident).strip() if bidder.order else ""
             if other and bidder.name.lower()[:6] not in other.lower():
                 text = f"Contract {contract.contract}: the ranking calls {bidder.name} “{other}”"
                 found.append(Finding("bidder_named_otherwise", "note", text, "Both may be names of one firm.",
