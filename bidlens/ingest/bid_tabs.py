@@ -15,6 +15,7 @@ from bidlens.ingest.headers import Header
 from bidlens.ingest.layout import Layout, fit
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, BidRules
+from bidlens.ingest.summary_sheets import compare_totals
 from bidlens.ingest.tabulation import tables, tabulate
 
 Fitted = tuple[Grid, Layout, Header]
@@ -69,6 +70,7 @@ def read(grids: list[Grid], sha256: str, rules: BidRules = AS_READ) -> Batch:
             *_sheets_not_read(grids, unread),
             *done.findings,
             *look_over(done, rows_read - len(fitted)),
+            *compare_totals(done, unread),
         ],
     )
 

@@ -115,12 +115,22 @@ def _columns(grid: Grid, header: Header) -> _Sheet:
     below = grid.rows[header.row + 1 :]
     width = len(header.names)
     if set(map(len, below)) - {width}:
-        below = [_even(row, width, grid, header.row + 1 + index) for index, row in enumerate(below)]
+        below = [even_row(row, width, grid, header.row + 1 + index) for index, row in enumerate(below)]
     table = np.fromiter(chain.from_iterable(below), dtype=object, count=len(below) * width).reshape(-1, width)
     return _Sheet(grid, header, {field: cells.coded(table[:, at]) for field, at in chosen.items()}, rows)
 
 
-def _even(row: list[Cell], width: int, grid: Grid, index: int) -> list[Cell]:
+def square(grid: Grid, header: Header) -> None:
+    """Make the rows of a text file as wide as its headings. Raises BadValue where one has cells beyond them."""
+    width = len(header.names)
+    if set(map(len, grid.rows)) - {width}:
+        grid.rows = [
+            even_row(row, width, grid, index) if index > header.row else list(row) + [""] * (width - len(row))
+            for index, row in enumerate(grid.rows)
+        ]
+
+
+def even_row(row: list[Cell], width: int, grid: Grid, index: int) -> list[Cell]:
     """A row of a text file as wide as the headings. More cells than headings: some text was split, so refuse."""
     if any(cells.text(cell) for cell in row[width:]):
         raise BadValue(

@@ -133,7 +133,7 @@ class _Report:
         if contract is not None:
             self._begin(index, contract["id"])
         if estimate and self.contract:
-            self.lettings[self.contract].estimate = _cents(estimate["usd"])
+            self.lettings[self.contract].estimate = self._cents(index, estimate["usd"])
         if again or contract is None:
             self.aside[index] = "the head of a page"
         return True
@@ -200,7 +200,7 @@ class _Report:
 
     def _store(self, index: int, row: int, bidder: str, found: dict[str, str]) -> None:
         letting = self.lettings[self.contract]
-        as_read, extensions, recalculated = (_cents(found[name]) if name in found else None for name in _MONEY)
+        as_read, extensions, recalculated = (self._cents(index, found.get(name)) for name in _MONEY)
         if cell_words().is_estimate(bidder):
             letting.estimate = next((total for total in (recalculated, extensions, as_read) if total is not None), None)
             return
@@ -221,6 +221,15 @@ class _Report:
             text = f"{name}: read at {usd(as_read)}, the extensions add up to {usd(extensions)}"
             self._find(row, "sum_of_extensions_differs", "check", text, "The recalculated total is used.")
 
+    def _cents(self, index: int, shown: str | None) -> int | None:
+        if shown is None:
+            return None
+        try:
+            value = cells.number(shown, 2)
+        except ValueError as error:
+            raise self._bad(index, f"cannot read “{shown[:40]}” as a total", "Correct it.") from error
+        return None if value is None else int(value * 100)
+
     def _combination(self, index: int, line: str) -> None:
         self.aside[index] = "a combination bid, one price for several contracts"
         text = f"contract {self.contract}: “{' '.join(line.split())[:120]}”: a combination bid is not parted"
@@ -238,10 +247,6 @@ class _Report:
 
     def _bad(self, index: int, what: str, do: str) -> BadValue:
         return BadValue(what, where=self.grid.place(index), do=f"{do} Nothing was imported from this file.")
-
-
-def _cents(shown: str) -> int:
-    return int(shown.replace("$", "").replace(",", "").replace(".", ""))
 
 
 def _day(shown: str) -> dt.date | None:

@@ -22,6 +22,7 @@ from bidlens.ingest.cells import RowPlaces, whole
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, match_headings
 from bidlens.ingest.layout import Layout, cell_words, fields
+from bidlens.ingest.long import square
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
 
@@ -72,6 +73,8 @@ def read(
 
     Raises BadValue where prices stand beside no item or under no bidder, or sheets do not belong together.
     """
+    for grid, _, header in fitted:
+        square(grid, header)
     segments = [segment for grid, layout, header in fitted for segment in _segments(grid, layout, header)]
     if not segments:
         raise BadValue(

@@ -164,3 +164,31 @@ def test_entering_a_price_is_decimal_rounding_half_up(price):
 def test_an_unknown_rule_is_refused():
     with pytest.raises(BadValue, match=r"no rule “thirds”\nRules: as-bid, tenth-of-a-cent"):
         BidRules(entry_rule="thirds")
+
+
+# --- sheets that repeat the totals --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("stated", "differs"), [(140, False), ("$160.00", False), (150, True)])
+def test_a_summary_sheet_is_a_check_on_the_totals(write_xlsx, stated, differs):
+    tab = [
+        ["Contract 91-001", "", "", "", HERON, "", WREN, ""],
+        ["Item No.", "Description", "Unit", "Quantity", *["Unit Price", "Amount"] * 2],
+        ["1", "Beams", "LS", 1, 140, 160, 200, 200],
+    ]
+    sheets = {"Tab": tab, "Summary": [["Bidder", "Total"], [HERON.upper(), stated], [WREN, 200], ["Nobody Inc.", 7000]]}
+    batch = read_file(write_xlsx("2031-04-08.xlsx", sheets))
+    assert ("summary_total_differs" in codes(batch)) == differs
+    assert len(batch.tables["bid"]) == 2
+
+
+@pytest.mark.parametrize("count", [10_000, 50_000, 65_536])
+@pytest.mark.parametrize("ending", ["csv", "xlsx"])
+def test_a_round_number_of_rows_is_said(write_csv, write_xlsx, count, ending):
+    if ending == "xlsx" and count > 10_000:
+        pytest.skip("a large workbook takes long to write; the count is made the same way")
+    rows = [LONG_HEAD, *(item(str(at), "A", "LS", "1", HERON, "1", "1", "") for at in range(count - 1))]
+    for extra in (0, 1, 2):  # with the heading, without it, and one more
+        told = [*rows, *(item(f"x{at}", "A", "LS", "1", HERON, "1", "1", "") for at in range(extra))]
+        path = write_csv("2031-04-08.csv", told) if ending == "csv" else write_xlsx("2031-04-08.xlsx", {"a": told})
+        assert ("round_row_count" in codes(read_file(path))) == (extra < 2)
