@@ -81,6 +81,8 @@ def _parser() -> argparse.ArgumentParser:
     names.add_argument("--because", metavar="REASON", help="why; kept with what you confirm")
     names.add_argument("--forget", metavar="SPELLING", help="take a confirmed spelling back")
 
+    command("corrections", _corrections, "prices typed by hand, and findings and rows that were accepted")
+
     history = command("history", _history, "the unit-cost history, one row a structure, each adjustment a column")
     _what_is_compared(history)
     history.add_argument("--type", dest="superstructure", metavar="T", help="one superstructure type only")
@@ -96,7 +98,9 @@ def _parser() -> argparse.ArgumentParser:
     review.add_argument("year", type=int, metavar="YEAR")
     review.add_argument("--basis", choices=BASES, default="superstructure", help="what the explained $/sf contains")
     _which_index(review)
-    review.add_argument("--report", type=Path, metavar="FILE", help="also write it to print (.html) or as tables (.xlsx)")
+    review.add_argument(
+        "--report", type=Path, metavar="FILE", help="also write it to print (.html) or as tables (.xlsx)"
+    )
     review.add_argument("--triggers", type=Path, metavar="FILE", help="TOML file with edited triggers")
 
     dashboard = command("dashboard", _dashboard, "the dashboard in the browser, on this machine only")
@@ -229,6 +233,19 @@ def _names(arguments: argparse.Namespace) -> int:
             "names", suggestions=suggested, confirmed=aliases, pay_items=items, findings=[f.as_dict() for f in apart]
         ),
         lambda: decided.names_answer(suggested, aliases, items, apart),
+    )
+    return 0
+
+
+def _corrections(arguments: argparse.Namespace) -> int:
+    from bidlens.report import as_json, decided
+
+    with _record(arguments) as db:
+        typed, accepted = db.corrections(), db.acceptances()
+    _answer(
+        arguments,
+        lambda: as_json.document("corrections", corrections=typed, accepted=accepted),
+        lambda: decided.corrections_answer(typed, accepted),
     )
     return 0
 

@@ -12,6 +12,7 @@ import pandas as pd
 
 from bidlens import normalizer, store
 from bidlens.findings import Finding
+from bidlens.store import Corrected
 
 
 class Decisions:
@@ -56,6 +57,48 @@ class Decisions:
     def forget_name(self, spelling: str) -> str:
         """Take a confirmed spelling back. Returns the bidder it was shown as."""
         return store.forget_alias(self.store, spelling)
+
+    # -- prices typed by hand, doubts accepted -----------------------------------------------------------------
+
+    def corrections(self) -> pd.DataFrame:
+        """Prices typed by hand, latest first."""
+        return self._ask("corrections")
+
+    def blank_prices(self) -> pd.DataFrame:
+        """Unit prices that are missing: what can be typed in."""
+        return self._ask("blank_prices")
+
+    def correct_price(
+        self, contract_id: str, letting_date: dt.date, schedule: str, line: str, bidder: str, value: str, reason: str
+    ) -> Corrected:
+        """Type in a unit price that was left blank; the bid's total, status and places follow."""
+        return store.correct_price(
+            self.store, contract_id, letting_date, schedule, line, bidder, value, reason, decided_at=_now()
+        )
+
+    def take_back_price(
+        self, contract_id: str, letting_date: dt.date, schedule: str, line: str, bidder: str
+    ) -> Corrected:
+        """Take a typed price back; the bid is what it was."""
+        return store.take_back_price(self.store, contract_id, letting_date, schedule, line, bidder)
+
+    def acceptances(self) -> pd.DataFrame:
+        """Findings and rows set aside that were accepted, latest first."""
+        return self._ask("acceptances")
+
+    def accept(
+        self, batch_id: int, source_file: str, source_sheet: str, source_row: int, code: str, text: str, reason: str
+    ) -> None:
+        """Let a finding, or a row set aside (code "set_aside"), stand; it is not counted as open any more."""
+        store.accept(self.store, batch_id, source_file, source_sheet, source_row, code, text, reason, decided_at=_now())
+
+    def reopen(self, sha256: str, source_sheet: str, source_row: int, code: str, text: str) -> None:
+        """Take an acceptance back."""
+        store.reopen(self.store, sha256, source_sheet, source_row, code, text)
+
+    def rows_around(self, batch_id: int, source_sheet: str, source_row: int) -> pd.DataFrame:
+        """A row of a file with the row above and the row below, as far as they are kept on record."""
+        return self._ask("rows_around", batch_id=batch_id, source_sheet=source_sheet, source_row=source_row)
 
 
 def _now() -> dt.datetime:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
-from bidlens import cli
+from bidlens import cli, workflow
 from tests.test_cli import LETTING
 
 Run = Callable[..., tuple[str, str]]
@@ -59,3 +59,26 @@ def test_two_bidders_of_one_letting_stay_apart_and_it_says_so(run: Run) -> None:
     _, err = run("names", "--confirm", "Alder & Daughters", "Kestrel Bridge Co.")
     assert "kept apart" in err
     assert [finding["code"] for finding in names(run)["findings"]] == ["bidders_kept_apart"]
+
+
+def test_a_typed_price_and_an_accepted_finding_are_listed(run: Run, tmp_path) -> None:
+    assert "No price was typed by hand." in run("corrections")[0]
+    blank = LETTING.replace("T-1", "T-3").replace("2,910.00,36400.00", "2,,")
+    (tmp_path / "letting_2025-06-10.csv").write_text(blank, encoding="utf-8")
+    run("import", "letting_2025-06-10.csv")
+    with workflow.open_database(tmp_path / "county.duckdb") as db:
+        [row] = db.blank_prices().to_dict("records")
+        assert (row["contract_id"], row["bidder"], row["bid_status"]) == ("T-3", "Alder & Daughters", "irregular")
+        day = row["letting_date"].date()
+        done = db.correct_price("T-3", day, row["schedule"], row["line"], row["bidder"], "700", "page 2")
+        assert (done.status, done.rank) == ("responsive", 1)  # 22,000 + 28,000 = 50,000 under 55,200
+        found = db.findings()
+        one = found[found["code"] == "blank_unit_price"].iloc[0]
+        assert one["accepted"] == "the prices were typed by hand"
+        assert db.lettings().set_index("contract_id")["low_total"]["T-3"] == 50000.0
+    document = json.loads(run("corrections", "--format", "json")[0])
+    assert document["schema"] == "bidlens/corrections/1"
+    assert [(one["value_as_read"], one["value"], one["reason"]) for one in document["corrections"]] == [
+        ("", 700.0, "page 2")
+    ]
+    assert "page 2" in run("corrections")[0]

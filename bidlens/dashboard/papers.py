@@ -159,6 +159,7 @@ def _source(papers: Papers) -> tuple[str, Html]:
 
 def _source_line(one: pd.Series, read: bool) -> str:
     price = wording.number(one["unit_price"], 2) if known(one["unit_price"]) else "blank"
+    price += " typed by hand" if known(one.get("by_hand")) else ""
     quantity = f"{one['quantity']:g}" if known(one["quantity"]) else ""
     said = " | ".join(
         str(part) for part in (one["item_code"], one["description"], one["pay_unit"], quantity, price) if known(part)

@@ -16,11 +16,12 @@ HTML_ROWS = 40
 
 def set_aside() -> None:
     """Findings of the imports, worst first, then every row not taken as data, with its reason and its text."""
-    findings: pd.DataFrame = cache.table("findings")
+    every: pd.DataFrame = cache.table("findings")
+    findings = every[every["accepted"].isna()]
     rows: pd.DataFrame = cache.table("set_aside")
     blocks.section("Look at these", "Doubts met while reading files, worst first.")
     if findings.empty:
-        blocks.note("No doubt was met in any file.")
+        blocks.note("No doubt was met in any file." if every.empty else "No doubt is open.")
     else:
         listed(
             pd.DataFrame(

@@ -228,11 +228,15 @@ def _bids(rows: pd.DataFrame, priced: PricedRows, award: Award) -> pd.DataFrame:
         no_bids=np.bincount(bid, rows["no_bid"].to_numpy()[where] & base, count).astype(int),
         lines=np.bincount(bid, base, count).astype(int),
     )
-    status, stated = _statuses(bids), _printed_totals(rows["bid_total"].iloc[where], bid, bids, priced, award)
+    (status, status_from), stated = (
+        _statuses(bids),
+        _printed_totals(rows["bid_total"].iloc[where], bid, bids, priced, award),
+    )
     as_read = stated.fillna(bids["summed"]).astype("int64").to_numpy()
     ranked, letting = (status == "responsive").to_numpy(), bids["letting"].to_numpy()
     return bids.assign(
         status=status,
+        status_from=status_from,
         printed=stated,
         as_read=as_read,
         rank_as_read=totals.ranks(as_read, letting, ranked),
@@ -240,19 +244,22 @@ def _bids(rows: pd.DataFrame, priced: PricedRows, award: Award) -> pd.DataFrame:
     )
 
 
-def _statuses(bids: pd.DataFrame) -> pd.Series:
-    """responsive unless the file says otherwise, a unit price is left blank, or an item is marked as not bid.
+def _statuses(bids: pd.DataFrame) -> tuple[pd.Series, pd.Series]:
+    """responsive unless the file says otherwise, a unit price is left blank, or an item is marked as not bid; and what
+    made it other than responsive, the weightiest reason alone (a price typed later mends the first two).
 
     A bid without a place, where the agency gave place 1 to another, was not counted by it: irregular.
     """
     words = cell_words()
-    status = pd.Series("responsive", index=bids.index)
-    status = status.where((bids["blanks"] == 0) & (bids["no_bids"] == 0) & ~without_place(bids), "irregular")
+    why = pd.Series("", index=bids.index).mask(bids["blanks"] > 0, "unit price left blank")
+    why = why.mask(bids["no_bids"] > 0, "item not bid").mask(without_place(bids), "no place in the order of bidders")
+    status = pd.Series("responsive", index=bids.index).where(why == "", "irregular")
     told = bids["bid_status"].cat
     for word in ("irregular", "rejected", "withdrawn"):
         said = np.array([words.says(word, text) for text in told.categories], dtype=bool)
-        status = status.where(~said[told.codes], word) if said.any() else status
-    return status
+        if said.any():
+            status, why = status.mask(said[told.codes], word), why.mask(said[told.codes], "as the file says")
+    return status, why.mask(why == "")
 
 
 def without_place(bids: pd.DataFrame) -> pd.Series:
@@ -356,7 +363,7 @@ def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
         "contract_item": items[[*LETTING, "schedule", "line", "item_code", "description", "quantity", *source]].assign(
             pay_unit=units.array, pay_unit_as_read=items["pay_unit"], alternate=alternate
         ),
-        "bid": bids[[*LETTING, "bidder", "status", "rank_as_read", "rank_corrected", *source]].assign(
+        "bid": bids[[*LETTING, "bidder", "status", "status_from", "rank_as_read", "rank_corrected", *source]].assign(
             total_as_read=totals.column(totals.money(bids["as_read"].to_numpy(), np.zeros(len(bids), dtype=bool))),
             total_corrected=totals.column(totals.money(bids["corrected"].to_numpy(), (bids["blanks"] > 0).to_numpy())),
         ),

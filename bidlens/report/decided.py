@@ -7,7 +7,7 @@ import pandas as pd
 from bidlens.findings import Finding
 from bidlens.report.answers import records
 from bidlens.report.terminal import findings_text, paragraph, table
-from bidlens.wording import count, day, number
+from bidlens.wording import count, day, number, usd
 
 
 def names_answer(suggestions: pd.DataFrame, aliases: pd.DataFrame, items: pd.DataFrame, findings: list[Finding]) -> str:
@@ -24,6 +24,35 @@ def names_answer(suggestions: pd.DataFrame, aliases: pd.DataFrame, items: pd.Dat
         parts.append(table(("description", "stands in", "may be", "stands in", "unit"), alike))
     if findings:
         parts.append(findings_text(findings))
+    return "\n\n".join(parts)
+
+
+def corrections_answer(corrections: pd.DataFrame, acceptances: pd.DataFrame) -> str:
+    """Prices typed by hand, and findings and rows that were accepted."""
+    parts = []
+    if corrections.empty:
+        parts.append("No price was typed by hand.")
+    else:
+        rows = [
+            (row.contract_id, day(row.letting_date), row.line, row.description, row.bidder,
+             row.value_as_read or "blank", usd(row.value, 2), row.reason, day(row.decided_at),
+             f"{row.source_file}:{row.source_row}" + ("" if row.in_use else " (not on record)"))
+            for row in records(corrections)
+        ]  # fmt: skip
+        head = ("contract", "let", "line", "pay item", "bidder", "as read", "typed", "why", "when", "row")
+        parts.append(f"{count(len(rows), 'price')} typed by hand\n" + table(head, rows, "llllllrlll", 36))
+    if len(acceptances):
+        said = [
+            (
+                row.code.replace("_", " "),
+                row.text,
+                row.reason,
+                day(row.decided_at),
+                f"{row.source_file}:{row.source_row}",
+            )
+            for row in records(acceptances)
+        ]
+        parts.append("Accepted\n" + table(("what", "text", "why", "when", "row"), said, "", 60))
     return "\n\n".join(parts)
 
 

@@ -1,8 +1,10 @@
 """The cost record: one DuckDB file with every letting, price, structure and proposal, and where each was read."""
 
+from bidlens.store.acceptances import accept, reopen
 from bidlens.store.again import AGAIN, KEEP_FIRST, keep_setting
 from bidlens.store.ask import ask
 from bidlens.store.connection import Store, discard
+from bidlens.store.corrections import Corrected, correct_price, take_back_price
 from bidlens.store.export import export_tables
 from bidlens.store.mappings import forget_mapping, keep_mapping
 from bidlens.store.migrate import create_or_upgrade
@@ -15,11 +17,14 @@ from bidlens.store.undo import undo_batch
 __all__ = [
     "AGAIN",
     "KEEP_FIRST",
+    "Corrected",
     "Saved",
     "Store",
+    "accept",
     "apply_override",
     "ask",
     "confirm_alias",
+    "correct_price",
     "create_or_upgrade",
     "discard",
     "export_tables",
@@ -30,7 +35,9 @@ __all__ = [
     "kept_apart",
     "question_names",
     "remove_override",
+    "reopen",
     "save_batch",
     "set_categories",
+    "take_back_price",
     "undo_batch",
 ]

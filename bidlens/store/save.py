@@ -12,6 +12,7 @@ from bidlens.errors import BadValue, Place
 from bidlens.findings import Finding
 from bidlens.store.again import KEEP_BOTH, KEEP_FIRST, REPLACE, check_again, rename_known, take_out_earlier
 from bidlens.store.connection import Store, transaction
+from bidlens.store.corrections import type_in_again
 from bidlens.store.on_record import sort_out
 from bidlens.store.staging import FILLED_BY_FILES, Staged, check_belonging, register, stage, stage_findings
 from bidlens.store.statements import statement
@@ -68,6 +69,7 @@ def save_batch(store: Store, batch: Batch, imported_at: dt.datetime, again: str 
         saved = _outcome(batch_id, batch, sorted_out.staged, sorted_out.entities_on_record)
         saved = replace(saved, findings=(*told, *sorted_out.findings))
         _write(cursor, batch, saved, moment, sorted_out.staged)
+        type_in_again(cursor, saved.batch_id)
     return saved
 
 

@@ -57,3 +57,32 @@ def test_hostile_names_are_plain_text(tmp_path: Path, monkeypatch: Patch, hostil
     assert "<script" not in shown
     assert "<img" not in shown
     assert "kept apart" in shown
+
+
+def test_a_missing_price_is_typed_in_and_taken_back(own_record: Path, monkeypatch: Patch) -> None:
+    app = opened(own_record, monkeypatch, "records")
+    app.selectbox(key="missing_price").set_value(0)
+    app.text_input(key="price_typed").set_value("1,250.00")
+    app.text_input(key="price_reason").set_value("page 3")
+    next(button for button in app.button if button.label == "Type it in").click().run()
+    assert not app.exception
+    assert STOPPED not in html_of(app)
+    assert "is responsive, total $" in html_of(app)
+    app.selectbox(key="typed_price").set_value(0).run()
+    app.button(key="price_back").click().run()
+    assert "is irregular, not ranked" in html_of(app)
+    with workflow.open_database(own_record) as db:
+        assert db.corrections().empty
+
+
+def test_a_finding_is_opened_accepted_with_a_reason_and_opened_again(own_record: Path, monkeypatch: Patch) -> None:
+    app = opened(own_record, monkeypatch, "records")
+    app.selectbox(key="doubt").set_value(0).run()
+    assert "bl-picked" in html_of(app)
+    app.text_input(key="accept_reason").set_value("known to the county")
+    next(button for button in app.button if button.label == "Accept").click().run()
+    assert "not counted as open any more" in html_of(app)
+    app.selectbox(key="accepted_one").set_value(0).run()
+    app.button(key="reopen").click().run()
+    with workflow.open_database(own_record) as db:
+        assert db.acceptances().empty

@@ -14,11 +14,12 @@ from bidlens.store.statements import question, statement
 from tests.store.conftest import LETTING, NOON, bid_tab
 
 PARAMETERS = {"contract_id": "C-1", "letting_date": LETTING}
+ROW = {"batch_id": 1, "source_sheet": "", "source_row": 3}
 YEARS = {"year": LETTING.year, "first_year": LETTING.year - 3, "last_year": LETTING.year}
 
 
 def parameters_of(name: str) -> dict[str, object]:
-    return {parameter: {**PARAMETERS, **YEARS}[parameter] for parameter in question(name).parameters}
+    return {parameter: {**PARAMETERS, **YEARS, **ROW}[parameter] for parameter in question(name).parameters}
 
 
 @pytest.mark.parametrize("name", question_names())
@@ -38,7 +39,7 @@ def test_every_question_gives_its_declared_columns_with_the_same_dtypes_empty_or
 
 
 def test_questions_and_their_parameters_are_checked_by_name(store: Store) -> None:
-    with pytest.raises(BadValue, match="knows no question “letings”\nQuestions: bidder_aliases, "):
+    with pytest.raises(BadValue, match="knows no question “letings”\nQuestions: acceptances, "):
         ask(store, "letings")
     with pytest.raises(BadValue, match="needs contract_id, letting_date; given: contract_id"):
         ask(store, "contract_rows", contract_id="C-1")

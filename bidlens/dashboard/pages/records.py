@@ -7,7 +7,17 @@ from typing import Any
 import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard import blocks, cache, categories_part, empty, imports_part, names_part, records_parts, words
+from bidlens.dashboard import (
+    blocks,
+    cache,
+    categories_part,
+    empty,
+    imports_part,
+    names_part,
+    records_parts,
+    repair_part,
+    words,
+)
 from bidlens.dashboard.filters import set_query
 from bidlens.dashboard.words import bold_numbers
 
@@ -31,7 +41,7 @@ def page() -> None:
         opening(cache.counts())
         part = part_chosen()
         {
-            "set-aside": records_parts.set_aside,
+            "set-aside": set_aside,
             "imports": imports_part.show,
             "structures": records_parts.structures,
             "categories": categories_part.show,
@@ -42,6 +52,12 @@ def page() -> None:
         "A row that was set aside is in no number. Unclassified dollars are in the whole-contract basis only.",
         blocks.FITNESS,
     )
+
+
+def set_aside() -> None:
+    """Findings and rows set aside, and the forms that mend them."""
+    records_parts.set_aside()
+    repair_part.show()
 
 
 def opening(counts: dict[str, Any]) -> None:
@@ -61,6 +77,7 @@ def opening(counts: dict[str, Any]) -> None:
         f"Last import {wording.day(last['imported_at'])}, {last['source_file']}."
     )
     blocks.opening(QUESTION, bold_numbers((f"{read} rows read, {kept} kept, {aside} set aside.",), rest), support)
+    findings, still_open = (wording.number(counts[name]) for name in ("findings", "open_findings"))
     items = cache.table("pay_items")
     unknown = items[items["work_category"] == "unclassified"].drop_duplicates(["item_code", "description", "pay_unit"])
     distinct = items.drop_duplicates(["item_code", "description", "pay_unit"])
@@ -72,7 +89,7 @@ def opening(counts: dict[str, Any]) -> None:
             else "none",
             "Structures": f"{counts['structures']}, of which {counts['priced_structures']} have a contract",
             "Pay items": f"{len(distinct)}, of which {len(unknown)} unclassified",
-            "Findings": wording.number(counts["findings"]),
+            "Findings": f"{findings}, of which {still_open} open",
         }
     )
 
