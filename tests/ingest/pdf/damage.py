@@ -10,6 +10,7 @@ import random
 import re
 import sys
 import tempfile
+import time
 from collections import Counter
 from decimal import Decimal
 from pathlib import Path
@@ -67,13 +68,17 @@ def main() -> int:
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("--count", type=int, default=2000)
     arguments.add_argument("--first", type=int, default=0)
+    arguments.add_argument("--seconds", type=float, default=float("inf"), help="stop after this time")
     told = arguments.parse_args()
     became: Counter[str] = Counter()
     with tempfile.TemporaryDirectory() as folder:
         path = sample(Path(folder))
         whole = path.read_bytes()
         right = _totals(path)
+        end = time.monotonic() + told.seconds
         for seed in range(told.first, told.first + told.count):
+            if time.monotonic() > end:
+                break
             path.write_bytes(damaged(whole, seed))
             try:
                 outcome = "read right" if _same(_totals(path), right) else f"READ WRONG, seed {seed}"
