@@ -16,6 +16,8 @@ from bidlens.figures.theme import CAPTION, LABEL, NARROW, WIDE, Palette, apply_t
 ROW = 40
 #: More contracts than this are listed in the table alone.
 MOST_CONTRACTS, MOST_ITEMS = 40, 8
+#: A longer description is left to the contract list; half of it would not name the job.
+LONGEST_NAME = 22
 #: Fewer contracts than this in the year or before, and an arrow is open and dotted.
 THIN = 3
 
@@ -57,7 +59,8 @@ def _contract_row(figure: go.Figure, number: int, row: dict[Any, Any], at: list[
     if not at:
         return
     single = len(at) == 1
-    figure.add_shape(type="line", x0=at[0], x1=at[-1], y0=number, y1=number, line={"color": palette.rule, "width": 1.4})
+    figure.add_shape(type="line", x0=at[0], x1=at[-1], y0=number, y1=number, layer="below",
+                     line={"color": palette.rule, "width": 1.4})  # fmt: skip
     hover = [f"<b>{words.escape(row['contract_id'], 40)}</b><br>{wording.percent(value / 100, 1)}" for value in at]
     figure.add_trace(
         go.Scatter(x=at[1:], y=[number] * (len(at) - 1), mode="markers", hovertext=hover[1:], hoverinfo="text",
@@ -68,7 +71,8 @@ def _contract_row(figure: go.Figure, number: int, row: dict[Any, Any], at: list[
         go.Scatter(x=at[:1], y=[number], mode="markers", hovertext=hover[:1], hoverinfo="text",
                    marker={"size": 12, "color": fill, "line": {"width": 2, "color": palette.own}})
     )  # fmt: skip
-    name = " ".join(part for part in (str(row["contract_id"]), str(row.get("description") or "")) if part)
+    described = str(row.get("description") or "")
+    name = f"{row['contract_id']} {described}" if len(described) <= LONGEST_NAME else str(row["contract_id"])
     bids = wording.count(int(row["bids"]), "bid")
     for shift, said in (
         (-196, words.escape(name, 34)),
@@ -116,7 +120,7 @@ def _arrow(figure: go.Figure, number: int, row: dict[Any, Any], palette: Palette
     )  # fmt: skip
     digits = 2 if row["price_year"] < 100 else 0
     price = f"{wording.usd(row['price_before'], digits)} → {wording.usd(row['price_year'], digits)}"
-    title = words.escape(words.wrapped(str(row["item_title"]), 27, 1)[0], 28)
+    title = words.escape(row["item_title"], 27)
     small = f"{words.escape(row['pay_unit'], 8)}, n {row['n_before']}, {row['n_year']}"
     said = f'{title}<br><span style="font-size:{CAPTION}px;color:{palette.soft}">{small}</span>'
     _left(figure, number, said, -142, palette.ink, LABEL)
