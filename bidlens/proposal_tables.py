@@ -1,8 +1,8 @@
-"""Columns and tables of the record that hold a letter's further terms and what became of it. See tables.py."""
+"""Columns of the record that hold a letter's further terms. See tables.py."""
 
 from __future__ import annotations
 
-from bidlens.schema import Column, Table
+from bidlens.schema import Column
 
 #: Columns of the table `proposal` beside the letter's price and geometry.
 FURTHER_TERMS = (
@@ -18,18 +18,4 @@ FURTHER_TERMS = (
     Column("own_forces_scope", "VARCHAR", "Parts of the work the owner's crew does, split by commas."),
     Column("own_figures", "VARCHAR", "The engineer's own cost of parts left out, split by semicolons."),
     Column("scope_unclear", "VARCHAR", "Words of the scope that name no part, split by vertical bars."),
-)
-
-PROPOSAL_OUTCOME = Table(
-    "proposal_outcome",
-    "One row per proposal whose outcome the engineer has put on record.",
-    ("proposal_id",),
-    (
-        Column("proposal_id", "VARCHAR", "Proposal.", required=True),
-        Column("outcome", "VARCHAR", "accepted, declined or let instead.", required=True),
-        Column("reason", "VARCHAR", "Why."),
-        Column("paid_usd", "DECIMAL(18,2)", "What was paid in the end for what the letter offers.", "USD"),
-        Column("contract_id", "VARCHAR", "Contract it was let under instead."),
-        Column("decided_at", "TIMESTAMP", "When it was put on record, UTC.", required=True),
-    ),
 )
