@@ -64,16 +64,3 @@ ACCEPTANCE = Table(
         _DECIDED,
     ),
 )
-
-STRUCTURE_LINK = Table(
-    "structure_link",
-    "One row per bridge that the engineer has said to be paid by a contract.",
-    ("structure_id", "contract_id", "schedule"),
-    (
-        Column("structure_id", "VARCHAR", "Structure number of the owner.", required=True),
-        *_LETTING,
-        Column("schedule", "VARCHAR", "Schedule that paid for it; empty: the whole contract.", required=True),
-        _REASON,
-        _DECIDED,
-    ),
-)

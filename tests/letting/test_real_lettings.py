@@ -1,4 +1,4 @@
-"""A review of 2017 over public bid tabs, held against counts made by plain pandas from the workbooks themselves."""
+"""A review of 2017 over public bid tabs, held against counts made by plain pandas from the exported tables."""
 
 from __future__ import annotations
 
