@@ -51,10 +51,11 @@ def compare(
     """
     priced = priced or db.price_history(basis, dollars_of)
     used = without_contracts(priced, exclude) if exclude else priced
-    checks = [workflow.check_proposal(db, offer, basis, today=today, priced=used) for offer in offers]
-    if exclude:
-        whole = [workflow.check_proposal(db, offer, basis, today=today, priced=priced) for offer in offers]
-        checks = [_with_effect(check, before, exclude) for check, before in zip(checks, whole, strict=True)]
+    with db.store.open():  # one opening of the record for all offers
+        checks = [workflow.check_proposal(db, offer, basis, today=today, priced=used) for offer in offers]
+        if exclude:
+            whole = [workflow.check_proposal(db, offer, basis, today=today, priced=priced) for offer in offers]
+            checks = [_with_effect(check, before, exclude) for check, before in zip(checks, whole, strict=True)]
     side = proposal.side_by_side(checks, used.model) if FEWEST <= len(checks) <= MOST else None
     life = None
     if rate is not None or life_years is not None or lives:
