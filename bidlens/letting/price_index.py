@@ -12,6 +12,8 @@ from collections.abc import Sequence
 import numpy as np
 import pandas as pd
 
+from bidlens.model import price_index
+
 #: Fewer items in common than this, and a link is not given; judgement, no source.
 MATCHED_FROM = 5
 
@@ -22,10 +24,8 @@ def fisher(
     price0: Sequence[float], quantity0: Sequence[float], price1: Sequence[float], quantity1: Sequence[float]
 ) -> float:
     """Fisher price index of period 1 on period 0; n items, prices and quantities positive."""
-    p0, q0, p1, q1 = (np.asarray(values, dtype=float) for values in (price0, quantity0, price1, quantity1))
-    laspeyres = float(p1 @ q0) / float(p0 @ q0)
-    paasche = float(p1 @ q1) / float(p0 @ q1)
-    return float(np.sqrt(laspeyres * paasche))
+    p0, p1, q0, q1 = (np.asarray(values, dtype=float) for values in (price0, price1, quantity0, quantity1))
+    return price_index.fisher(p0, p1, q0, q1)
 
 
 def link(before: pd.DataFrame, after: pd.DataFrame, least: int = MATCHED_FROM) -> tuple[int, float, float]:

@@ -60,7 +60,8 @@ def _paasche(p0: np.ndarray, p1: np.ndarray, q0: np.ndarray, q1: np.ndarray) -> 
     return float(p1 @ q1 / (p0 @ q1)) if len(p0) else float("nan")
 
 
-def _fisher(p0: np.ndarray, p1: np.ndarray, q0: np.ndarray, q1: np.ndarray) -> float:
+def fisher(p0: np.ndarray, p1: np.ndarray, q0: np.ndarray, q1: np.ndarray) -> float:
+    """Fisher index of period 1 on period 0: prices p, quantities q of n items priced in both; NaN where n is 0."""
     return float(np.sqrt(_laspeyres(p0, p1, q0, q1) * _paasche(p0, p1, q0, q1)))
 
 
@@ -72,7 +73,7 @@ def _tornqvist(p0: np.ndarray, p1: np.ndarray, q0: np.ndarray, q1: np.ndarray) -
 
 
 _FORMULA: dict[str, Callable[[np.ndarray, np.ndarray, np.ndarray, np.ndarray], float]] = dict(
-    zip(FORMULAS, (_laspeyres, _paasche, _fisher, _tornqvist), strict=True)
+    zip(FORMULAS, (_laspeyres, _paasche, fisher, _tornqvist), strict=True)
 )
 
 

@@ -24,6 +24,8 @@ WIDTH, TALLEST, LARGEST_BYTES = 1280, 3200, 300_000
 PAGES = (
     ("proposal_check", "/?contract=B-1602|2016-03-09|K-238", "light"),
     ("unit_cost_history", "/unit_cost_history", "light"),
+    ("letting_review", "/letting_review", "light"),
+    ("program_forecast", "/program_forecast", "light"),
     ("records", "/records", "light"),
     ("how_it_works", "/how_it_works", "light"),
     ("proposal_check_dark", "/", "dark"),
@@ -31,7 +33,7 @@ PAGES = (
 
 
 def main() -> None:
-    """Build the sample county in a temporary place and picture it."""
+    """Build the sample county in a temporary place and picture it; names given as arguments choose pages."""
     PICTURES.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as folder:
         record = Path(folder) / "larkmoor_county.duckdb"
@@ -39,6 +41,8 @@ def main() -> None:
             pass
         with running.dashboard(record) as dashboard, running.browser() as browser:
             for name, address, mode in PAGES:
+                if sys.argv[1:] and name not in sys.argv[1:]:
+                    continue
                 picture = take(browser, dashboard.url + address, "dark" if mode == "dark" else "light")
                 (PICTURES / f"{name}.png").write_bytes(picture)
                 print(f"{name}.png  {len(picture) / 1000:.0f} kB")
