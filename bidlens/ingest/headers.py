@@ -62,7 +62,7 @@ def tidy(text: object) -> str:
 
 
 def words_of(text: object) -> Words:
-    """A heading as small words: `ProjectID` is project, id; `Bidder2Name` is bidder, 2, name."""
+    """A heading as small words: `ProjectID` is project, id; `Bidder2Town` is bidder, 2, town."""
     spaced = _CAMEL.sub(" ", tidy(text))
     return tuple(_NOT_WORD.sub(" ", _APOSTROPHE.sub("", spaced.lower())).split())
 

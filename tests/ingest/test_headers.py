@@ -11,7 +11,7 @@ from bidlens.ingest.layout import cell_words, fields
 def test_words_of_a_heading():
     assert words_of("ProjectID") == ("project", "id")
     assert words_of("Est.\nQty ") == ("est", "qty")
-    assert words_of("Bidder2Name") == ("bidder", "2", "name")
+    assert words_of("Bidder2Town") == ("bidder", "2", "town")
     assert words_of("Engineer's Estimate ($)") == ("engineers", "estimate", "$")
 
 
@@ -39,7 +39,7 @@ def test_headings_of_bid_tabs_in_the_words_met(heading, field):
     assert match_headings([heading], fields()) == {field: (0,)}
 
 
-@pytest.mark.parametrize("heading", ["Bidder2Name", "Bidder 3 Total", "County", "Region", "Unit weight", ""])
+@pytest.mark.parametrize("heading", ["Bidder2Town", "Bidder 3 Total", "County", "Region", "Unit weight", ""])
 def test_headings_that_are_something_else(heading):
     assert set(match_headings([heading], fields())) == set()
 
