@@ -1,10 +1,17 @@
 """The sample county, imported once for all tests that ask questions of a whole record."""
 
+import os
 import shutil
 
 import pytest
+from hypothesis import settings
 
 from bidlens import workflow
+
+# The same examples on every run, so that a failure is a change of ours; HYPOTHESIS_PROFILE=explore looks for new ones.
+settings.register_profile("repeatable", derandomize=True, deadline=None)
+settings.register_profile("explore", deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
 
 
 @pytest.fixture(scope="session")

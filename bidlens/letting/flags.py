@@ -15,6 +15,9 @@ from bidlens.letting import unbalanced
 from bidlens.letting.contracts import at_least, cents, let
 from bidlens.letting.triggers import Trigger, Triggers
 
+#: What a flag says of itself in public.
+FLAG_COLUMNS = ("code", "severity", "contract_id", "letting_date", "usd", "text", "do", "source", "where")
+
 
 @dataclass(frozen=True, slots=True)
 class Flag:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 SURE = {"A": "well supported (A)", "B": "supported (B)", "C": "thin (C)", "D": "too thin to judge (D)"}
 
-_STYLE = """
+PRINT_STYLE = """
 @page { size: Letter; margin: 11mm 15mm }
 body { font: 11pt/1.35 "Source Sans 3","Source Sans","Segoe UI","Helvetica Neue",Arial,"Nimbus Sans",sans-serif;
   color:#17262B; background:#fff; max-width:184mm; margin:8mm auto }
@@ -75,7 +75,7 @@ def memo_html(checks: Sequence[ProposalCheck], sources: str) -> str:
     memos = "".join(_memo(check, sources) for check in checks)
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Proposal check</title>'
-        f"<style>{_STYLE}</style></head><body>{memos}</body></html>"
+        f"<style>{PRINT_STYLE}</style></head><body>{memos}</body></html>"
     )
 
 

@@ -12,8 +12,8 @@ import pandas as pd
 from bidlens.errors import BadValue
 from bidlens.findings import worst_first
 from bidlens.letting import ChangeExplained, LettingReview, words
-from bidlens.letting.flags import Flag
-from bidlens.report.memo import _STYLE
+from bidlens.letting.flags import FLAG_COLUMNS, Flag
+from bidlens.report.memo import PRINT_STYLE
 from bidlens.report.review_svg import bids_svg
 from bidlens.report.review_text import CAUTION, MOST_FLAGS, Rows, checklist_table, sections
 from bidlens.report.terminal import MARKS
@@ -63,7 +63,7 @@ def review_html(review: LettingReview, sources: str) -> str:
     ]
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Letting review {review.year}</title>'
-        f"<style>{_STYLE}{_MORE_STYLE}</style></head><body>{''.join(body)}</body></html>"
+        f"<style>{PRINT_STYLE}{_MORE_STYLE}</style></head><body>{''.join(body)}</body></html>"
     )
 
 
@@ -138,7 +138,8 @@ def review_sheets(review: LettingReview) -> dict[str, pd.DataFrame]:
     """The review as frames by sheet name."""
     change = review.change
     parts = change.parts if isinstance(change, ChangeExplained) else ()
-    flags = pd.DataFrame([flag.as_dict() for flag in review.flags]).astype({"usd": "float64"}, errors="ignore")
+    flags = pd.DataFrame([flag.as_dict() for flag in review.flags], columns=list(FLAG_COLUMNS))
+    flags = flags.astype({"usd": "float64"})
     questions = checklist_table(review)[1]
     return {
         "contracts": review.contracts,

@@ -199,7 +199,7 @@ def draw_ranking(paper: Paper, items: Sequence[Item], offers: Sequence[Offer], c
         paper.left(40, str(offer.order))
         paper.left(90, offer.bidder)
         paper.right(390, f"${totals[offer.bidder]:,.2f}")
-        paper.right(460, f"{totals[offer.bidder] / low * 100:.2f}%")
+        paper.right(460, f"{totals[offer.bidder] / low * 100 if low else 100:.2f}%")
         paper.down()
     paper.next_page()
 
