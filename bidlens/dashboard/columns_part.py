@@ -282,7 +282,7 @@ def _tried(file: Any, kind: str | None, mapping: ColumnMapping | None) -> Import
 
 
 def _once(asked: tuple[object, ...], ask: Callable[[], T]) -> T:
-    """The answer of this session to a question, asked again only when the record has changed."""
+    """A question's answer, kept while the page is open and asked again only when the record has changed."""
     answers: dict[object, Any] = st.session_state.setdefault("columns answers", {})
     whole = (*asked, cache.database().stamp())
     if whole not in answers:
