@@ -8,7 +8,7 @@ from bidlens.replaced_table import REPLACED_ROW
 from bidlens.schema import Column, Table
 
 #: Raised whenever a stored table changes; the store refuses a database from a newer version.
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 
 _BATCH = Column("batch_id", "INTEGER", "The import this row came with.", required=True)
 _SOURCE = (

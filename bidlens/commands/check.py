@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 import argparse
-import datetime as dt
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
+from bidlens.commands import edge
 from bidlens.errors import BadValue
 
-if TYPE_CHECKING:
-    from bidlens.workflow import Database
 
-HELP = "hold supplier proposals against what was paid, like for like, and beside each other"
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The arguments of the command, but for those of what is compared."""
+def add_commands(add: edge.Add) -> None:
+    """The command of this family."""
+    parser = add("check", _check, "hold supplier proposals against what was paid, like for like, and beside each other")
+    edge.say_what_is_compared(parser)
     parser.add_argument("proposals", nargs="+", type=Path, metavar="PROPOSAL")
     parser.add_argument("--report", type=Path, metavar="FILE", help="also write a memo (.html) or the working (.xlsx)")
     parser.add_argument("--exclude", action="append", default=[], metavar="CONTRACT", help="leave a contract out")
@@ -29,20 +24,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
 
 
-def run(
-    arguments: argparse.Namespace,
-    record: Callable[[argparse.Namespace], Database],
-    answer: Callable[[argparse.Namespace, Any, Any], None],
-    talk: Callable[[str], None],
-    today: dt.date,
-) -> int:
+def _check(arguments: argparse.Namespace) -> int:
     """Check the offers, write the report asked for, answer."""
     from bidlens import comparing, workflow
     from bidlens.report import answers, as_json, comparison, memo
 
     if arguments.exclude and not arguments.because:
         raise BadValue("contracts are left out without a reason", do="Say why with --because.")
-    with record(arguments) as db:
+    with edge.record(arguments) as db:
         offers = [offer for path in arguments.proposals for offer in workflow.read_proposals(path)]
         life_years, lives = _lives(arguments.life, [(one.proposal_id, one.supplier) for one in offers])
         found = comparing.compare(
@@ -50,7 +39,7 @@ def run(
             offers,
             arguments.basis,
             priced=db.price_history(arguments.basis, arguments.dollars_of, index_name=arguments.index),
-            today=today,
+            today=edge.today(),
             exclude=dict.fromkeys(arguments.exclude, arguments.because),
             rate=None if arguments.rate is None else arguments.rate / 100,
             life_years=life_years,
@@ -58,8 +47,8 @@ def run(
         )
         if arguments.report:
             memo.write_report(found.checks, arguments.report, workflow.sources_of(db))
-            talk(f"Written: {arguments.report}")
-    answer(
+            edge.talk(f"Written: {arguments.report}")
+    edge.answer(
         arguments,
         lambda: as_json.document(
             "check", proposals=[check.as_dict() for check in found.checks], comparison=found.as_dict()

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
-if TYPE_CHECKING:
-    from bidlens.workflow import Database
-
-HELP = "what next year's list of bridges will cost, how sure, and how many a budget covers"
+from bidlens.commands import edge
 
 
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The arguments of the command."""
+def add_commands(add: edge.Add) -> None:
+    """The command of this family."""
+    parser = add(
+        "forecast", _forecast, "what next year's list of bridges will cost, how sure, and how many a budget covers"
+    )
     parser.add_argument("program", type=Path, metavar="PROGRAM", help="the program list, CSV or XLSX, one bridge a row")
     parser.add_argument("--year", type=int, required=True, metavar="Y", help="letting year to forecast")
     parser.add_argument("--budget", type=float, metavar="USD", help="dollars there are for the list")
@@ -33,17 +31,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def run(
-    arguments: argparse.Namespace,
-    record: Callable[[argparse.Namespace], Database],
-    answer: Callable[[argparse.Namespace, Any, Any], None],
-    talk: Callable[[str], None],
-) -> int:
+def _forecast(arguments: argparse.Namespace) -> int:
     """Forecast the list, write the report asked for, answer."""
     from bidlens import workflow
     from bidlens.report import as_json, program_report, program_text
 
-    with record(arguments) as db:
+    with edge.record(arguments) as db:
         found = workflow.forecast_program(
             db,
             arguments.program,
@@ -57,8 +50,8 @@ def run(
         )
         if arguments.report:
             program_report.write_report(found, arguments.report, workflow.sources_of(db))
-            talk(program_text.written(arguments.report))
-    answer(
+            edge.talk(program_text.written(arguments.report))
+    edge.answer(
         arguments,
         lambda: as_json.document("forecast", **found.as_dict()),
         lambda: program_text.forecast_answer(found),

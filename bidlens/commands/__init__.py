@@ -1,0 +1,9 @@
+"""The commands, one family a module: arguments in, a question to `workflow`, an answer from `report` out.
+
+Each module has `add_commands(add)`, where `add(name, run, text)` returns the parser of the command for its arguments.
+"""
+
+from bidlens.commands import bring, check, decide, forecast, history, keep, review, show
+
+#: In the order they are listed by `bidlens --help`.
+FAMILIES = (show, bring, decide, history, check, forecast, review, keep)

@@ -1,0 +1,53 @@
+"""What the engineer decides: `names` and `corrections`."""
+
+from __future__ import annotations
+
+import argparse
+
+from bidlens.commands import edge
+
+
+def add_commands(add: edge.Add) -> None:
+    """The commands of this family."""
+    names = add("names", _names, "bidder spellings that may be one firm: list, confirm or forget")
+    names.add_argument("--confirm", nargs=2, metavar=("SPELLING", "BIDDER"), help="show a spelling as another bidder")
+    names.add_argument("--because", metavar="REASON", help="why; kept with what you confirm")
+    names.add_argument("--forget", metavar="SPELLING", help="take a confirmed spelling back")
+
+    add("corrections", _corrections, "prices typed by hand, and findings and rows that were accepted")
+
+
+def _names(arguments: argparse.Namespace) -> int:
+    from bidlens.report import as_json, decided
+
+    with edge.record(arguments) as db:
+        if arguments.forget:
+            bidder = db.forget_name(arguments.forget)
+            edge.talk(decided.forgotten_answer(arguments.forget, bidder))
+        if arguments.confirm:
+            spelling, bidder = arguments.confirm
+            found = db.confirm_name(spelling, bidder, arguments.because or "confirmed on the command line")
+            edge.talk(decided.confirmed_answer(spelling, bidder, found))
+        suggested, aliases, items = db.bidder_suggestions(), db.bidder_aliases(), db.pay_item_suggestions()
+        apart = db.bidders_kept_apart()
+    edge.answer(
+        arguments,
+        lambda: as_json.document(
+            "names", suggestions=suggested, confirmed=aliases, pay_items=items, findings=[f.as_dict() for f in apart]
+        ),
+        lambda: decided.names_answer(suggested, aliases, items, apart),
+    )
+    return 0
+
+
+def _corrections(arguments: argparse.Namespace) -> int:
+    from bidlens.report import as_json, decided
+
+    with edge.record(arguments) as db:
+        typed, accepted = db.corrections(), db.acceptances()
+    edge.answer(
+        arguments,
+        lambda: as_json.document("corrections", corrections=typed, accepted=accepted),
+        lambda: decided.corrections_answer(typed, accepted),
+    )
+    return 0
