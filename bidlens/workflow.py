@@ -40,8 +40,13 @@ __all__ = [
 
 
 def open_database(path: str | Path) -> Database:
-    """Open the county's cost record, or name a new one: the file is made by the first import. A context manager."""
-    return Database(Path(path))
+    """Open the county's cost record, or name a new one: the file is made by the first import. A context manager.
+
+    A record of an earlier bidlens is brought up to date: it gains tables and columns, and keeps all it has.
+    """
+    db = Database(Path(path))
+    store.bring_up_to_date(db.store)
+    return db
 
 
 def load_index(name_or_path: str | Path) -> CostIndex:

@@ -7,7 +7,7 @@ from bidlens.store.connection import Store, discard
 from bidlens.store.corrections import Corrected, correct_price, take_back_price
 from bidlens.store.export import export_tables
 from bidlens.store.mappings import forget_mapping, keep_mapping
-from bidlens.store.migrate import create_or_upgrade
+from bidlens.store.migrate import bring_up_to_date, create_or_upgrade
 from bidlens.store.names import confirm_alias, forget_alias, kept_apart
 from bidlens.store.overrides import apply_override, remove_override, set_categories
 from bidlens.store.save import Saved, save_batch
@@ -23,6 +23,7 @@ __all__ = [
     "accept",
     "apply_override",
     "ask",
+    "bring_up_to_date",
     "confirm_alias",
     "correct_price",
     "create_or_upgrade",

@@ -236,7 +236,7 @@ def _check_version(version: int | None, path: Path, create: bool) -> None:
             f"this cost record was written by an earlier bidlens (tables of version {version}; this one needs "
             f"{SCHEMA_VERSION})",
             where=str(path),
-            do="Make a copy of the file, then import any file into it: that brings it up to date.",
+            do="Start bidlens again: opening the record brings it up to date.",
         )
 
 

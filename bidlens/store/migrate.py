@@ -20,7 +20,26 @@ def create_or_upgrade(store: Store) -> None:
         with store.open():
             return
     except (NotOnRecord, OlderRecord):
-        pass
+        _make_todays_tables(store)
+
+
+def bring_up_to_date(store: Store) -> bool:
+    """Extend a record of an earlier version, adding tables and columns only; True if it was one. Call it on opening.
+
+    A record that is not there yet, or that cannot be opened for another reason, is left for its first use to tell.
+    Raises StoreError if it is of an earlier version and cannot be extended, or not be written.
+    """
+    try:
+        with store.open():
+            return False
+    except OlderRecord:
+        _make_todays_tables(store)
+        return True
+    except (NotOnRecord, StoreError):
+        return False
+
+
+def _make_todays_tables(store: Store) -> None:
     with store.open(write=True, create=True) as cursor, transaction(cursor):
         for table in TABLES:
             _make_or_extend(cursor, table, store)

@@ -11,7 +11,7 @@ import pytest
 
 from bidlens.errors import StoreError
 from bidlens.schema import Column
-from bidlens.store import Store, ask, connection, create_or_upgrade, migrate, save_batch
+from bidlens.store import Store, ask, bring_up_to_date, connection, create_or_upgrade, migrate, save_batch
 from bidlens.tables import BY_NAME, SCHEMA_VERSION, TABLES
 from tests.store.conftest import NOON, bid_tab, contents
 
@@ -64,8 +64,9 @@ def test_an_earlier_record_gains_tables_and_columns_and_keeps_its_rows(
     at_version(monkeypatch, SCHEMA_VERSION + 1)
     with pytest.raises(StoreError, match="earlier bidlens") as caught:
         ask(store, "counts")
-    assert "import any file" in caught.value.do
-    create_or_upgrade(store)
+    assert "opening the record" in caught.value.do
+    assert bring_up_to_date(store)
+    assert not bring_up_to_date(store)
     lettings = ask(store, "lettings")
     assert lettings["contract_id"].tolist() == ["C-1"]
     assert lettings["agency"].isna().all()
@@ -86,6 +87,16 @@ def test_an_earlier_record_that_lacks_a_required_column_is_refused_and_left_alon
         create_or_upgrade(store)
     monkeypatch.undo()
     assert contents(store) == before
+
+
+def test_opening_what_is_not_there_or_not_a_record_tells_nothing_and_makes_nothing(tmp_path: Path) -> None:
+    missing = Store(tmp_path / "none.duckdb")
+    assert not bring_up_to_date(missing)
+    assert not missing.path.exists()
+    other = tmp_path / "other.duckdb"
+    other.write_text("not a database")
+    assert not bring_up_to_date(Store(other))
+    assert other.read_text() == "not a database"
 
 
 def test_a_record_is_made_beside_an_interrupted_making(tmp_path: Path) -> None:
