@@ -102,6 +102,9 @@ def _choices(found: Recognition, sheet: SheetRead, key: str, kind: str, row: int
     if sheet.unsure:
         blocks.note(f"Not sure: {'; '.join(reason.replace('_', ' ') for reason in sheet.unsure)}.")
     chosen = _chosen(key)
+    if not sheet.columns_can_be_told:
+        day = _letting_date(sheet, key)
+        return _date_alone(found, kind, day) if day else None
     with st.container(horizontal=True, vertical_alignment="bottom", key="recognised_facts"):
         at = st.number_input("Row of the headings", 1, None, sheet.header_row or 1, key=f"row_{key}", width=180)
         if at != sheet.header_row:
@@ -114,13 +117,17 @@ def _choices(found: Recognition, sheet: SheetRead, key: str, kind: str, row: int
     if not changed and day is None:
         return None
     if not changed:
-        return ColumnMapping(Path(found.file).stem, {}, kind=kind, letting_date=day, source="the Records page")
+        return _date_alone(found, kind, day)
     name = st.text_input(
         "Keep these columns under the name", found.mapping or Path(found.file).stem, key=f"name_{key}", width=420,
         help="Later files with the same headings are read the same way.",
     )  # fmt: skip
     mapping = ingest.mapping_of(sheet, label(name) or Path(found.file).stem, fields, kind)
     return replace(mapping, letting_date=day, source="the Records page")
+
+
+def _date_alone(found: Recognition, kind: str, day: dt.date | None) -> ColumnMapping:
+    return ColumnMapping(Path(found.file).stem, {}, kind=kind, letting_date=day, source="the Records page")
 
 
 def _letting_date(sheet: SheetRead, key: str) -> dt.date | None:

@@ -19,8 +19,9 @@ from bidlens.ingest.cost_index import index_from_file, index_from_frame, index_o
 from bidlens.ingest.grid import Grid, read_grids
 from bidlens.ingest.mapping import KINDS_TOLD, SIDECAR, ColumnMapping, beside, field_names, parse_mapping, read_mapping
 from bidlens.ingest.proposals import parse_proposal, proposals_of
-from bidlens.ingest.recognition import ColumnRead, Recognition, SheetRead, mapping_of, recognition
+from bidlens.ingest.recognition import mapping_of, recognition
 from bidlens.ingest.rules import AS_BID, AS_READ, ENTRY_RULES, BidRules, entry_note, parse_award
+from bidlens.ingest.sheet_read import ColumnRead, Recognition, SheetRead
 from bidlens.ingest.told import KeptMapping, Used, apply, note
 
 __all__ = [

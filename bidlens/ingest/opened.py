@@ -22,11 +22,13 @@ from bidlens.ingest.grid import Grid
 from bidlens.ingest.headers import match_headings
 from bidlens.ingest.layout import cell_words
 from bidlens.ingest.priced import set_aside
+from bidlens.ingest.sheet_read import ColumnRead, SheetRead
 
 LAYOUT = "bids_as_opened"
 _MONEY = ("as_read", "extensions", "recalculated")
 _IS_MONEY = re.compile(r"\$?\d[\d,]*\.\d{2}\Z")
 _PARTS = re.compile(r"\S+")
+FIRST_BIDS = 3
 _NEAR = 3  # characters beside its heading at which an entry is still taken to stand under it
 _NUMBER_FIRST = re.compile(r"\d{1,5}[A-Z]?\s+(?=\S)")
 _CONTRACT = re.compile(r"\bcontract\s*(?:no\b\.?|number\b|id\b|#)?\s*:?\s*(?P<id>[A-Z0-9][\w\-./]*\d[\w\-./]*)", re.I)
@@ -57,6 +59,43 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
     return batch_of(lettings, grids[0].file, sha256, LAYOUT, rows_read, aside, report.findings)
 
 
+def recognised(grid: Grid) -> SheetRead:
+    """What is recognised in a report: its headings, and the first bids as they are understood."""
+    row, columns = next((index, found) for index, line in _lines(grid) if (found := _heading(line)) is not None)
+    report = _Report(grid)
+    unsure: tuple[str, ...] = ()
+    try:
+        for index, line in _lines(grid):
+            report.line(index, line)
+    except BadValue as problem:
+        unsure = (problem.what,)
+    lettings = list(report.lettings.values())
+    bids = [(letting, bid) for letting in lettings for bid in letting.bids][:FIRST_BIDS]
+    shown = {
+        "bidder": [bid.bidder for _, bid in bids],
+        "as_read": ["" if bid.as_read is None else usd(bid.as_read) for _, bid in bids],
+        "recalculated": ["" if bid.corrected is None else usd(bid.corrected) for _, bid in bids],
+    }
+    in_order = sorted(columns.items(), key=lambda column: column[1].start)
+    return SheetRead(
+        grid.sheet,
+        "bid-tab",
+        LAYOUT,
+        row + 1,
+        tuple(
+            ColumnRead(str(number), piece.text, field, tuple(dict.fromkeys(filter(None, shown.get(field, [])))))
+            for number, (field, piece) in enumerate(in_order, start=1)
+        ),
+        lettings[0].letting_date.isoformat() if lettings else "",
+        "in the report" if lettings else "not found",
+        tuple(
+            {"contract": letting.contract_id} | {name: values[at] for name, values in shown.items() if values[at]}
+            for at, (letting, _) in enumerate(bids)
+        ),
+        unsure if lettings or unsure else ("no contract is named in the report",),
+    )
+
+
 def _lines(grid: Grid) -> list[tuple[int, str]]:
     """The lines that are not blank, with their index."""
     found = [(index, row[0]) for index, row in enumerate(grid.rows) if len(row) == 1]
@@ -82,7 +121,8 @@ class _Report:
         self.findings: list[Finding] = []
         self.columns: dict[str, Piece] | None = None
         self.contract = ""
-        self.day: dt.date | None = cells.date_in_name(Path(grid.file).stem)
+        told = grid.told.letting_date if grid.told else None
+        self.day: dt.date | None = told or cells.date_in_name(Path(grid.file).stem)
         self.marked: dict[str, set[str]] = {}  # bidders the report marks as low, by contract
         self.waiting: tuple[int, str] | None = None  # a bidder's name whose totals come on the next line
 

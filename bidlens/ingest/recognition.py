@@ -8,97 +8,22 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 from bidlens.errors import BadValue
-from bidlens.ingest import above, cells, lists
+from bidlens.ingest import above, cells, lists, opened, summary
 from bidlens.ingest.blocks import bidder_blocks
 from bidlens.ingest.cost_index import headings_found
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, header_told, match_headings, tidy
 from bidlens.ingest.layout import Layout, fit, layouts
 from bidlens.ingest.mapping import KINDS_TOLD, ColumnMapping
+from bidlens.ingest.sheet_read import ColumnRead, Recognition, SheetRead
 from bidlens.ingest.told import Used, letter, required_of, stems_of, takes_several
 
 FIRST_ROWS = 3
 _WITHIN = 60
 _LETTING_DATE = "letting_date"
-
-
-@dataclass(frozen=True, slots=True)
-class ColumnRead:
-    """One column: letter, heading, the field it is taken for ("" if it is not used), its first values, each once."""
-
-    letter: str
-    heading: str
-    field: str
-    first: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SheetRead:
-    """What was recognised on one sheet.
-
-    header_row : counted from 1; None where no row looks like headings. letting_date : as text; "" where none is needed
-    or found, `letting_date_from` then says which. first_rows : field -> text, as the headings make them understood.
-    unsure : why the reading may be wrong; empty where it is sure.
-    """
-
-    sheet: str
-    kind: str
-    layout: str
-    header_row: int | None
-    columns: tuple[ColumnRead, ...]
-    letting_date: str
-    letting_date_from: str
-    first_rows: tuple[Mapping[str, str], ...]
-    unsure: tuple[str, ...]
-
-    @property
-    def sure(self) -> bool:
-        return not self.unsure
-
-    def as_dict(self) -> dict[str, Any]:
-        """The public form."""
-        return {
-            "sheet": self.sheet,
-            "kind": self.kind,
-            "layout": self.layout,
-            "header_row": self.header_row,
-            "columns": [
-                {"column": one.letter, "heading": one.heading, "field": one.field or None} for one in self.columns
-            ],
-            "not_used": [one.heading or one.letter for one in self.columns if not one.field],
-            "letting_date": self.letting_date or None,
-            "letting_date_from": self.letting_date_from,
-            "first_rows": [dict(row) for row in self.first_rows],
-            "sure": self.sure,
-            "reasons": list(self.unsure),
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class Recognition:
-    """What was recognised in a file, sheet by sheet. mapping : name of the mapping used, "" if none was."""
-
-    file: str
-    kind: str
-    mapping: str
-    sheets: tuple[SheetRead, ...]
-
-    @property
-    def sure(self) -> bool:
-        return bool(self.kind) and all(sheet.sure for sheet in self.sheets)
-
-    def as_dict(self) -> dict[str, Any]:
-        """The public form."""
-        return {
-            "kind": self.kind or None,
-            "mapping": self.mapping or None,
-            "sure": self.sure,
-            "sheets": [sheet.as_dict() for sheet in self.sheets],
-        }
 
 
 def recognition(
@@ -119,6 +44,8 @@ def recognition(
         sheets = [_sheet(grid, looked_at, None, header, _lacking(looked_at, header)) for grid, header in at_row]
     elif found:
         sheets = [_sheet(grid, looked_at, layout, header, ()) for grid, layout, header in found]
+    elif looked_at == "bid-tab" and (totals_only := _totals_only(visible)):
+        sheets = totals_only
     else:
         guesses = [(grid, _likeliest(grid, looked_at)) for grid in visible]
         best = max(guesses, key=lambda guess: len(guess[1].columns), default=None)
@@ -162,6 +89,14 @@ def _known(grid: Grid, kind: str) -> tuple[Layout | None, Header] | None:
     else:
         header = None
     return (None, header) if header else None
+
+
+def _totals_only(visible: Sequence[Grid]) -> list[SheetRead]:
+    """The sheets of a file that gives contracts by their totals: a printed report, or summaries of contracts."""
+    if opened.is_report(visible):
+        return [opened.recognised(visible[0])]
+    found = [(grid, header) for grid in visible if (header := summary.header_of(grid)) is not None]
+    return [_sheet(grid, "bid-tab", summary.LAYOUT, header, ()) for grid, header in found]
 
 
 def _has_bidders(grid: Grid, layout: Layout | None, header: Header) -> bool:

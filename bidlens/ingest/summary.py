@@ -20,7 +20,7 @@ from bidlens.ingest.lists import Row
 from bidlens.ingest.priced import set_aside
 
 _REQUIRED: lists.Required = (("contract", "bidder", "total_corrected"), ("contract", "bidder", "total_as_read"))
-_LAYOUT = Layout(
+LAYOUT = Layout(
     "contract_summary", "totals of contracts, no items", "summary", (), ("column", "above", "name"), ("column",), ""
 )
 #: Headings of lists that also name a contract and what it cost, and of tabulations by item.
@@ -55,7 +55,7 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
         raise BadValue("no row below the headings is a contract", where=grid.place(header.row), do="Check the file.")
     _refuse_twice(lettings, grids[0].file)
     whole = pd.concat(aside, ignore_index=True)
-    return batch_of(lettings, grids[0].file, sha256, _LAYOUT.name, rows_read, whole, findings)
+    return batch_of(lettings, grids[0].file, sha256, LAYOUT.name, rows_read, whole, findings)
 
 
 def _refuse_twice(lettings: Sequence[LettingTotal], file: str) -> None:
@@ -76,7 +76,7 @@ class _Sheet:
         self.aside: dict[int, str] = {}
         self.findings: list[Finding] = []
         self.sums: dict[str, int] = {}
-        self.day = None if header.column("letting_date") is not None else above.letting_date(grid, header.row, _LAYOUT)
+        self.day = None if header.column("letting_date") is not None else above.letting_date(grid, header.row, LAYOUT)
 
     def read(self) -> None:
         for index, cells_here in enumerate(self.grid.rows):

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bidlens.errors import BadValue, UnreadableFile
-from bidlens.ingest import read_file
+from bidlens.ingest import open_file, parse_mapping, read_file, recognition_of
 from tests.ingest.conftest import HERON, WREN, codes, conform_all
 
 REPORT = """\
@@ -270,3 +270,29 @@ def test_a_column_that_may_be_quantities_makes_it_no_price_agreement(write):
     with pytest.raises(UnreadableFile) as caught:
         read_file(write(rows))
     assert "price agreement" not in str(caught.value)
+
+
+# --- what a dry run says ------------------------------------------------------------------------------------------
+
+
+def test_a_report_and_a_summary_are_recognised_for_sure(tmp_path, write_csv):
+    (path := tmp_path / "report.txt").write_text(REPORT)
+    (sheet,) = recognition_of(open_file(path)).sheets
+    assert (sheet.layout, sheet.header_row, sheet.letting_date) == ("bids_as_opened", 3, "2030-12-12")
+    assert [one.field for one in sheet.columns][:4] == ["bidder", "as_read", "extensions", "recalculated"]
+    assert sheet.first_rows[0]["bidder"] == "Heron Bridge, Inc."
+    (listed,) = recognition_of(open_file(write_csv("summary.csv", SUMMARY))).sheets
+    assert (listed.layout, listed.letting_date) == ("contract_summary", "2031-04-08")
+    assert {one.field for one in listed.columns} >= {"contract", "bidder", "estimate", "total_corrected"}
+    for one in (sheet, listed):
+        assert one.sure
+        assert not one.columns_can_be_told
+
+
+def test_a_report_that_cannot_be_read_says_why_it_is_unsure_and_takes_the_date_told(tmp_path):
+    text = REPORT.replace("letting 12/12/2030    ", " ")
+    (path := tmp_path / "report.txt").write_text(text)
+    (sheet,) = recognition_of(open_file(path)).sheets
+    assert sheet.unsure == ("no letting date stands in the report or in the file's name",)
+    told = parse_mapping('letting_date = "2030-12-12"', "by hand")
+    assert set(read_file(path, mapping=told).tables["contract"]["letting_date"]) == {dt.date(2030, 12, 12)}
