@@ -7,6 +7,7 @@ from collections import Counter
 import streamlit as st
 
 from bidlens.dashboard import blocks, cache, style, words
+from bidlens.dashboard.filters import carry_over
 from bidlens.errors import BidlensError
 
 PAGES = (
@@ -27,6 +28,7 @@ def main() -> None:
     st.logo(style.mark(colors), size="medium")
     pages = [st.Page(file, title=title, default=number == 0) for number, (file, title) in enumerate(PAGES)]
     page = st.navigation(pages, position="top")
+    carry_over(page.title)
     try:
         header()
         page.run()
@@ -36,7 +38,7 @@ def main() -> None:
 
 def header() -> None:
     """“Larkmoor County bridge cost record · 69 contracts, 2012–2025”, and the cost index in use."""
-    index = f"Cost index: {cache.database().index().title}"
+    index = f"Cost index: {index_in_use()}"
     if cache.is_empty():
         blocks.header_line("Bridge cost record · nothing imported yet", index)
         return
@@ -44,6 +46,14 @@ def header() -> None:
     record = f"{county()} · {blocks.counted(counts['contracts'], 'contract')}"
     years = words.years(counts["first_letting"], counts["last_letting"])
     blocks.header_line(f"{record}, {years}" if years else record, index)
+
+
+def index_in_use() -> str:
+    """The index the URL names; the shipped one where it names none that is known, which the page then says."""
+    try:
+        return cache.index(st.query_params.get("index")).title
+    except BidlensError:
+        return cache.index(None).title
 
 
 def county() -> str:

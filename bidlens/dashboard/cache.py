@@ -16,6 +16,7 @@ from bidlens.letting import LettingReview
 from bidlens.model import Backtest
 from bidlens.program import ProgramForecast
 from bidlens.proposal import Proposal
+from bidlens.reference import CostIndex
 from bidlens.workflow import Database, Papers, PricedHistory
 
 
@@ -61,14 +62,24 @@ def proposals() -> list[Proposal]:
     return list(_table(*_key(), "proposals"))
 
 
-def price_history(basis: str, dollars_of: str | None) -> PricedHistory:
-    """Unit-cost history and model on one basis."""
-    return _price_history(*_key(), basis, dollars_of)
+def index(name: str | None) -> CostIndex:
+    """A cost index by its name; the shipped one when None."""
+    return _index(*_key(), name)
+
+
+@st.cache_data(max_entries=16, show_spinner=False)
+def _index(path: str, stamp: str, name: str | None) -> CostIndex:
+    return _database(path).index(name)
+
+
+def price_history(basis: str, dollars_of: str | None, index_name: str | None = None) -> PricedHistory:
+    """Unit-cost history and model on one basis, by one cost index (the shipped one when None)."""
+    return _price_history(*_key(), basis, dollars_of, index_name)
 
 
 @st.cache_data(max_entries=24, show_spinner="Fitting the county's price history …")
-def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None) -> PricedHistory:
-    return _database(path).price_history(basis, dollars_of)
+def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None, index_name: str | None) -> PricedHistory:
+    return _database(path).price_history(basis, dollars_of, index_name=index_name)
 
 
 def review(year: int, basis: str) -> LettingReview:
@@ -81,14 +92,14 @@ def _review(path: str, stamp: str, year: int, basis: str) -> LettingReview:
     return workflow.review_lettings(_database(path), year, basis)
 
 
-def backtest(basis: str) -> Backtest:
+def backtest(basis: str, index_name: str | None = None) -> Backtest:
     """How past lettings would have been predicted."""
-    return _backtest(*_key(), basis)
+    return _backtest(*_key(), basis, index_name)
 
 
 @st.cache_data(max_entries=8, show_spinner="Asking about each past letting …")
-def _backtest(path: str, stamp: str, basis: str) -> Backtest:
-    return workflow.backtest(_database(path), basis)
+def _backtest(path: str, stamp: str, basis: str, index_name: str | None) -> Backtest:
+    return workflow.backtest(_database(path), basis, priced=price_history(basis, None, index_name))
 
 
 def forecast(
@@ -119,14 +130,14 @@ def _forecast(
     )
 
 
-def county_price_index() -> pd.DataFrame:
+def county_price_index(index_name: str | None = None) -> pd.DataFrame:
     """How the county's own repeating pay items moved, beside the cost index."""
-    return _county_price_index(*_key())
+    return _county_price_index(*_key(), index_name)
 
 
 @st.cache_data(max_entries=4, show_spinner=False)
-def _county_price_index(path: str, stamp: str) -> pd.DataFrame:
-    return workflow.county_price_index(_database(path))
+def _county_price_index(path: str, stamp: str, index_name: str | None) -> pd.DataFrame:
+    return workflow.county_price_index(_database(path), index_name)
 
 
 def papers(contract_id: str, letting_date: pd.Timestamp, structure_id: str, basis: str) -> Papers:

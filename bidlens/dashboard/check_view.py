@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from typing import Any
-from urllib.parse import urlencode
 
 import pandas as pd
 import streamlit as st
 
 from bidlens import figures, quarters, wording
 from bidlens.dashboard import blocks, papers
-from bidlens.dashboard.filters import Filters, basis_title, set_query
+from bidlens.dashboard.filters import address, basis_title, set_query
 from bidlens.dashboard.words import Html, esc, known, label, or_not_given
 from bidlens.figures.marks import key_of
 from bidlens.figures.words import feet
@@ -162,7 +161,7 @@ def _times(ratio: float) -> str:
     return f"{wording.number(ratio, 1)} times"
 
 
-def comparables(check: ProposalCheck, filters: Filters, *, linked: bool) -> None:
+def comparables(check: ProposalCheck, *, linked: bool) -> None:
     """The closest past contracts, each brought to this bridge in the open: dollars, then span and size.
 
     linked : whether contract numbers lead to their papers by a link; by the picker they always do.
@@ -191,18 +190,18 @@ def comparables(check: ProposalCheck, filters: Filters, *, linked: bool) -> None
         blocks.Column("Comparable, $/sf", "n"),
         blocks.Column("This offer is", "n"),
     ]
-    rows = [_comparable(row, check, filters, linked) for row in closest.to_dict("records")]
+    rows = [_comparable(row, check, linked) for row in closest.to_dict("records")]
     offer = Html(f'<b class="bl-flag">{wording.number(check.like_for_like_per_sf)}</b>')
     total = [f"This offer, {check.proposal.supplier}, like for like", *[""] * 10, offer, ""]
     blocks.table(columns, rows, total=total)
 
 
-def _comparable(row: dict[Any, Any], check: ProposalCheck, filters: Filters, linked: bool) -> list[object]:
+def _comparable(row: dict[Any, Any], check: ProposalCheck, linked: bool) -> list[object]:
     def number(value: Any) -> Html:
         return or_not_given(value, wording.number)
 
     return [
-        _contract_cell(row, check, filters, linked),
+        _contract_cell(row, check, linked),
         or_not_given(row["name"], str),
         wording.month(row["letting_date"]),
         row["superstructure"],
@@ -218,15 +217,10 @@ def _comparable(row: dict[Any, Any], check: ProposalCheck, filters: Filters, lin
     ]
 
 
-def _contract_cell(row: dict[Any, Any], check: ProposalCheck, filters: Filters, linked: bool) -> object:
+def _contract_cell(row: dict[Any, Any], check: ProposalCheck, linked: bool) -> object:
     shown = label(row["contract_id"], 40)
     if not linked:
         return shown
-    query = {
-        "proposal": check.proposal.proposal_id,
-        "basis": filters.basis,
-        "dollars_of": filters.dollars_of,
-        "contract": key_of(row["contract_id"], row["letting_date"], row["structure_id"]),
-    }
-    address = urlencode({name: value for name, value in query.items() if value})
-    return Html(f'<a href="?{esc(address, 2000)}" target="_self">{esc(shown)}</a>')
+    key = key_of(row["contract_id"], row["letting_date"], row["structure_id"])
+    link = address(proposal=check.proposal.proposal_id, contract=key)
+    return Html(f'<a href="{esc(link, 2000)}" target="_self">{esc(shown)}</a>')

@@ -9,7 +9,6 @@ import pandas as pd
 
 from bidlens import quarters, wording
 from bidlens.dashboard import blocks
-from bidlens.dashboard.filters import Filters
 from bidlens.dashboard.words import Html, bold_numbers, known, or_not_given, place
 from bidlens.normalizer import UnitCostHistory, ratio_of_sums
 
@@ -32,15 +31,6 @@ def period(frame: pd.DataFrame, first: int, last: int) -> Period:
     rows = frame[frame["letting_date"].dt.year.between(first, last)]
     average = ratio_of_sums(rows, "unit_cost_adjusted") if len(rows) >= AVERAGE_FROM else None
     return Period(f"{first}–{last}", len(rows), average)
-
-
-def shown_rows(frame: pd.DataFrame, filters: Filters) -> pd.DataFrame:
-    """The rows of the types and years asked for."""
-    year = frame["letting_date"].dt.year
-    keep = year.between(filters.first_year or int(year.min()), filters.last_year or int(year.max()))
-    if filters.types:
-        keep &= frame["superstructure"].isin(filters.types)
-    return frame[keep]
 
 
 def answer(frame: pd.DataFrame, what: str) -> tuple[Html, str]:

@@ -83,6 +83,8 @@ _RULES = """
 .bl-table tr.bl-picked td{background:var(--bl-field)}
 .bl-table a,.bl-trail a,.bl-lead a{color:var(--bl-ink);text-decoration:underline}
 .bl-scroll{overflow-x:auto}
+.bl-filters{font-size:15px;line-height:1.4;margin:0;padding:5px 12px;border-left:3px solid var(--bl-own);
+  background:var(--bl-field)}
 .bl-note{background:var(--bl-field);border-left:1px solid var(--bl-ink);padding:9px 14px;font-size:16px;
   line-height:1.4;margin:0 0 10px;overflow-wrap:anywhere}
 .bl-note.bl-check{border-left:8px double var(--bl-ink)}

@@ -9,8 +9,8 @@ from pathlib import Path
 import streamlit as st
 
 from bidlens import figures, wording
-from bidlens.dashboard import blocks, cache, check_view, empty
-from bidlens.dashboard.filters import Filters, basis_title, compare_widgets
+from bidlens.dashboard import blocks, cache, check_view, empty, filter_bar
+from bidlens.dashboard.filters import Filters, basis_title
 from bidlens.dashboard.words import Html, bold_numbers
 from bidlens.figures.words import source_words
 from bidlens.model import Backtest
@@ -45,8 +45,8 @@ def page() -> None:
 
 def looked_back(filters: Filters) -> None:
     """The back-test in one sentence and one picture."""
-    result = cache.backtest(filters.basis)
-    priced = cache.price_history(filters.basis, None)
+    result = cache.backtest(filters.basis, filters.index)
+    priced = cache.price_history(filters.basis, None, filters.index)
     if not result.n:
         blocks.opening(
             QUESTION, bold_numbers(("Too few past lettings to look back on.",)), "It takes lettings of several years."
@@ -62,8 +62,9 @@ def looked_back(filters: Filters) -> None:
             "Index": priced.index.title,
         }
     )
-    with st.popover("Change what is compared"):
-        compare_widgets(filters, priced.index)
+    filter_bar.popover(
+        filters, priced.index, not_used="The look back takes every structure on record; no other filter applies here."
+    )
     if result.n:
         picture = figures.backtest_picture(result, filters.basis, blocks.palette(), source_words(priced.frame))
         st.plotly_chart(
@@ -80,12 +81,12 @@ def looked_back(filters: Filters) -> None:
         blocks.table([blocks.Column("Effect")], [[one] for one in priced.model.in_words()["words"]])
         blocks.section("Past lettings that stand out")
         check_view.named_rows(priced.model)
-    beside_the_index()
+    beside_the_index(filters)
 
 
-def beside_the_index() -> None:
+def beside_the_index(filters: Filters) -> None:
     """The county's own repeating pay items beside the cost index, year by year."""
-    frame = cache.county_price_index()
+    frame = cache.county_price_index(filters.index)
     if frame["fisher"].notna().sum() < LEAST_YEARS:
         return
     blocks.section(

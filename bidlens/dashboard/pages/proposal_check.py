@@ -7,8 +7,8 @@ import datetime as dt
 import streamlit as st
 
 from bidlens import wording, workflow
-from bidlens.dashboard import blocks, cache, check_view, downloads, empty, offers, papers, side_view, words
-from bidlens.dashboard.filters import Filters, compare_widgets
+from bidlens.dashboard import blocks, cache, check_view, downloads, empty, filter_bar, offers, papers, side_view, words
+from bidlens.dashboard.filters import Filters
 from bidlens.proposal import Proposal, questions, usual_price
 
 QUESTION = "Is this price usual?"
@@ -36,21 +36,22 @@ def checked(offer: Proposal) -> None:
     filters = Filters.from_query(st.query_params)
     db = cache.database()
     with blocks.stops_shown():
-        priced = cache.price_history(filters.basis, filters.dollars_of)
+        priced = cache.price_history(filters.basis, filters.dollars_of, filters.index)
         today = dt.datetime.now(dt.UTC).astimezone().date()
         check = workflow.check_proposal(db, offer, filters.basis, filters.dollars_of, today=today, priced=priced)
         offered = wording.usd(check.like_for_like_per_sf) if words.known(check.like_for_like_per_sf) else None
         blocks.opening(QUESTION, words.answer(check.verdict.text, offered), check.verdict.support)
         check_view.title_block(check, cache.table("structures"))
         with st.container(horizontal=True, gap="small", key="compare_row"):
-            with st.popover("Change what is compared"):
-                compare_widgets(filters, priced.index)
+            filter_bar.popover(filters, priced.index, priced.frame)
             offers.chooser()
             downloads.check_buttons(check, workflow.sources_of(db))
+        drawn = filter_bar.kept(filters, priced.frame)
+        filter_bar.line(filters, priced.frame, drawn, "The range and the closest contracts come from all {n}.")
         offers.source_note()
-        check_view.strip(check, priced.frame)
-        check_view.pictures(check, priced.frame, workflow.span_curve(priced, check))
-        check_view.comparables(check, filters, linked=offers.is_on_record(offer))
+        check_view.strip(check, drawn)
+        check_view.pictures(check, drawn, workflow.span_curve(priced, check))
+        check_view.comparables(check, linked=offers.is_on_record(offer))
         side_view.leave_out(check, offer, priced, filters, today)
         check_view.working(check, priced)
         blocks.section("Worth knowing")
@@ -61,8 +62,7 @@ def checked(offer: Proposal) -> None:
         return
     # The check stopped: say what is asked, and leave the ways out.
     with st.container(horizontal=True, gap="small", key="compare_row"):
-        with st.popover("Change what is compared"):
-            compare_widgets(Filters.from_query({}), db.index())
+        filter_bar.popover(Filters.from_query({}), db.index())
         offers.chooser()
 
 

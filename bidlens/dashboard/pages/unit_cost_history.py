@@ -8,8 +8,8 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import figures, quarters
-from bidlens.dashboard import blocks, cache, downloads, empty, history_view, papers
-from bidlens.dashboard.filters import Filters, basis_title, compare_widgets, history_widgets
+from bidlens.dashboard import blocks, cache, downloads, empty, filter_bar, history_view, papers
+from bidlens.dashboard.filters import Filters, basis_title
 from bidlens.dashboard.words import Html
 from bidlens.normalizer import UnitCostHistory
 from bidlens.workflow import PricedHistory
@@ -24,14 +24,14 @@ def page() -> None:
         empty.no_bid_tabs(QUESTION)
     else:
         filters = Filters.from_query(st.query_params)
-        paid(filters, cache.price_history(filters.basis, filters.dollars_of))
+        paid(filters, cache.price_history(filters.basis, filters.dollars_of, filters.index))
     blocks.caution()
 
 
 def paid(filters: Filters, priced: PricedHistory) -> None:
     """Answer, title block, panels, tables."""
     history, everything = priced.history, priced.frame
-    shown = history_view.shown_rows(everything, filters) if len(everything) else everything
+    shown = filter_bar.kept(filters, everything)
     if shown.empty:
         blocks.opening(QUESTION, Html("<b>No priced structure</b> is left to show."))
         blocks.note(
@@ -51,10 +51,9 @@ def paid(filters: Filters, priced: PricedHistory) -> None:
     )
     table = history_view.table(shown)
     with st.container(horizontal=True, gap="small", key="compare_row"):
-        with st.popover("Change what is compared"):
-            compare_widgets(filters, priced.index)
-            history_widgets(filters, everything)
+        filter_bar.popover(filters, priced.index, everything)
         downloads.frame_buttons(shown, f"unit_costs_{filters.basis}", "unit costs", history_view.notes(history))
+    filter_bar.line(filters, everything, shown, "Prices at the reference span come from a model of all {n}.")
     if shown.empty:
         return
     blocks.section(
