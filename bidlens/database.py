@@ -18,6 +18,7 @@ from bidlens.findings import Finding, Unavailable
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
+from bidlens.tracing import Tracing
 
 DEFAULT_BASIS = "superstructure"
 
@@ -50,7 +51,7 @@ class Papers:
     rows: pd.DataFrame
 
 
-class Database(Decisions):
+class Database(Decisions, Tracing):
     """The county's cost record: one DuckDB file. Use `open_database`."""
 
     def __init__(self, path: Path) -> None:

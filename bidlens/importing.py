@@ -144,7 +144,7 @@ def _import_one(desk: _Desk, name: str, kind: str | None, reading: Future[_Read]
         if desk.dry_run:
             shown = _result(batch, "would import", batch.rows_kept, batch.rows_set_aside, batch.findings)
             return replace(shown, recognised=recognised, first_items=_first_items(batch))
-        saved = desk.save(batch)
+        saved = desk.save(batch, read.original)
         if read.to_keep:
             desk.keep(read.to_keep)
     except BidlensError as error:
@@ -159,12 +159,13 @@ _NOTHING = Batch("", "", "", "", 0, 0, {}, no_rows_set_aside())
 
 @dataclass(slots=True, eq=False)
 class _Read:
-    """One file as read. error : why it could not be; its recognition is then still there."""
+    """One file as read. error : why it could not be; its recognition is then still there. original : to be kept."""
 
     batch: Batch = _NOTHING
     recognised: Recognition | None = None
     to_keep: KeptMapping | None = None
     error: BidlensError | None = None
+    original: store.Packed | None = None
 
 
 class _Reader:
@@ -185,6 +186,7 @@ class _Reader:
         except BidlensError as error:
             read.error = error
             return read
+        read.original = None if self.look else store.pack(path)
         read.to_keep = opened.used.to_keep() if opened.used else None
         if read.to_keep:
             self.on_record().insert(0, read.to_keep)  # holds for the files after this one
@@ -254,9 +256,9 @@ class _Desk:
             store.keep_setting(self.record, ENTRY_RULE, choices.entry_rule)
         return rules
 
-    def save(self, batch: Batch) -> store.Saved:
+    def save(self, batch: Batch, original: store.Packed | None) -> store.Saved:
         self._make_ready()
-        return store.save_batch(self.record, batch, dt.datetime.now(dt.UTC).replace(tzinfo=None), self.again)
+        return store.save_batch(self.record, batch, dt.datetime.now(dt.UTC).replace(tzinfo=None), self.again, original)
 
     def keep(self, mapping: KeptMapping) -> None:
         """Keep a mapping that a file came in by, for later files with the same headings."""

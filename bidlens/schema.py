@@ -21,6 +21,7 @@ _ARROW = {
     "BIGINT": pa.int64(),
     "DOUBLE": pa.float64(),
     "BOOLEAN": pa.bool_(),
+    "BLOB": pa.binary(),
     "DECIMAL(18,2)": pa.decimal128(18, 2),
     "DECIMAL(18,4)": pa.decimal128(18, 4),
     "DECIMAL(18,5)": pa.decimal128(18, 5),

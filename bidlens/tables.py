@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bidlens.decision_tables import ACCEPTANCE, BIDDER_ALIAS, CORRECTION
+from bidlens.original_table import KEPT_FILE
 from bidlens.proposal_tables import FURTHER_TERMS
 from bidlens.replaced_table import REPLACED_ROW
 from bidlens.schema import Column, Table
@@ -340,7 +341,7 @@ DECISIONS = (CATEGORY_OVERRIDE, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, COLUMN_MAP
 TABLES: tuple[Table, ...] = (
     IMPORT_BATCH, CONTRACT, CONTRACT_ITEM, BID, BID_PRICE, ESTIMATE_PRICE, BIDDER, STRUCTURE, PROPOSAL, PROPOSAL_SCOPE,
     PROGRAM_BRIDGE, INDEX_SERIES, INDEX_VALUE, CATEGORY_OVERRIDE, SET_ASIDE, FINDING, SETTING,
-    COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, REPLACED_ROW,
+    COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, REPLACED_ROW, KEPT_FILE,
 )  # fmt: skip
 
 BY_NAME: dict[str, Table] = {table.name: table for table in TABLES}

@@ -9,6 +9,7 @@ from bidlens.store.export import export_tables
 from bidlens.store.mappings import forget_mapping, keep_mapping
 from bidlens.store.migrate import bring_up_to_date, create_or_upgrade
 from bidlens.store.names import confirm_alias, forget_alias, kept_apart
+from bidlens.store.originals import Original, Packed, original, pack
 from bidlens.store.overrides import apply_override, remove_override, set_categories
 from bidlens.store.save import Saved, save_batch
 from bidlens.store.statements import question_names
@@ -18,6 +19,8 @@ __all__ = [
     "AGAIN",
     "KEEP_FIRST",
     "Corrected",
+    "Original",
+    "Packed",
     "Saved",
     "Store",
     "accept",
@@ -34,6 +37,8 @@ __all__ = [
     "keep_mapping",
     "keep_setting",
     "kept_apart",
+    "original",
+    "pack",
     "question_names",
     "remove_override",
     "reopen",

@@ -21,6 +21,8 @@ from bidlens.store.connection import Store
 from bidlens.store.statements import statement
 from bidlens.tables import TABLES
 
+#: The files themselves are handed back one by one (`originals.original`); they are no rows of a table.
+EXPORTED = tuple(table for table in TABLES if table.name != "kept_file")
 #: Tables that leave with the columns of the pay item they price.
 _WITH_PAY_ITEM = ("bid_price", "estimate_price")
 _ROWS_AT_A_TIME = 100_000
@@ -30,7 +32,7 @@ _Write = Callable[[pa.RecordBatch], Any]
 
 
 def export_tables(store: Store, folder: str | Path, csv: bool = False) -> list[Path]:
-    """Write each stored table to `folder` as TABLE.parquet, or TABLE.csv in UTF-8, and return the files.
+    """Write each stored table but `kept_file` to `folder` as TABLE.parquet, or TABLE.csv in UTF-8; returns the files.
 
     `bid_price` and `estimate_price` carry code, description, pay unit, quantity and work category of their pay item.
     Money is exact decimal. In CSV a text that a spreadsheet would take for a formula is given a leading '.
@@ -42,7 +44,7 @@ def export_tables(store: Store, folder: str | Path, csv: bool = False) -> list[P
     written = []
     with store.open() as cursor:
         _make_folder(target)
-        for table in TABLES:
+        for table in EXPORTED:
             path = target / f"{table.name}.{'csv' if csv else 'parquet'}"
             with _complaints_about(path):
                 _write_table(cursor, table, path, csv)

@@ -14,6 +14,7 @@ from bidlens.store.again import KEEP_BOTH, KEEP_FIRST, REPLACE, check_again, ren
 from bidlens.store.connection import Store, transaction
 from bidlens.store.corrections import type_in_again
 from bidlens.store.on_record import sort_out
+from bidlens.store.originals import Packed, keep
 from bidlens.store.staging import FILLED_BY_FILES, Staged, check_belonging, register, stage, stage_findings
 from bidlens.store.statements import statement
 
@@ -38,7 +39,9 @@ class Saved:
     rows_set_aside: int
 
 
-def save_batch(store: Store, batch: Batch, imported_at: dt.datetime, again: str = KEEP_FIRST) -> Saved:
+def save_batch(
+    store: Store, batch: Batch, imported_at: dt.datetime, again: str = KEEP_FIRST, original: Packed | None = None
+) -> Saved:
     """Store one file's batch. The record must exist (`create_or_upgrade`).
 
     imported_at : when, UTC; a time with a zone is turned into UTC.
@@ -46,7 +49,7 @@ def save_batch(store: Store, batch: Batch, imported_at: dt.datetime, again: str 
     Rows are brought into the stored form before the record is locked. A contract (structure, proposal, index release)
     on record from another file stays as it is there: this file's rows of it are set aside, with a finding. Any failure
     leaves the record as it was. again : one of `AGAIN`; whether a contract on record stays, gives its place to this
-    file's, or is kept beside it.
+    file's, or is kept beside it. original : the file itself, kept with its rows.
 
     Raises BadValue for rows that do not fit, StoreError if the record cannot be written.
     """
@@ -69,6 +72,8 @@ def save_batch(store: Store, batch: Batch, imported_at: dt.datetime, again: str 
         saved = _outcome(batch_id, batch, sorted_out.staged, sorted_out.entities_on_record)
         saved = replace(saved, findings=(*told, *sorted_out.findings))
         _write(cursor, batch, saved, moment, sorted_out.staged)
+        if original:
+            keep(cursor, batch_id, batch.source_file, original)
         type_in_again(cursor, saved.batch_id)
     return saved
 

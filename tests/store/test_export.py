@@ -13,7 +13,7 @@ import pytest
 
 from bidlens.errors import BadValue, NotOnRecord, StoreError
 from bidlens.store import Store, export, export_tables, save_batch
-from bidlens.tables import BY_NAME, TABLES
+from bidlens.tables import BY_NAME
 from tests.store.conftest import NOON, bid_tab, contents
 
 #: The columns that programs outside read, by file.
@@ -35,7 +35,7 @@ FORMULAS = ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "plain", "a=b", "'quot
 @pytest.mark.parametrize("as_csv", [False, True])
 def test_one_file_per_table_with_the_columns_others_rely_on(filled: Store, tmp_path: Path, as_csv: bool) -> None:
     files = export_tables(filled, tmp_path / "out", csv=as_csv)
-    assert [file.name for file in files] == [f"{t.name}.{'csv' if as_csv else 'parquet'}" for t in TABLES]
+    assert [file.name for file in files] == [f"{t.name}.{'csv' if as_csv else 'parquet'}" for t in export.EXPORTED]
     assert sorted((tmp_path / "out").iterdir()) == sorted(files)
     for file in files:
         frame = pd.read_csv(file) if as_csv else pd.read_parquet(file)
@@ -77,7 +77,7 @@ def test_files_of_the_same_names_are_replaced_and_others_are_left(filled: Store,
     export_tables(filled, tmp_path, csv=True)
     assert (tmp_path / "mine.txt").read_text() == "mine"
     assert (tmp_path / "bid.csv").read_text().startswith('"contract_id"')
-    assert len(list(tmp_path.glob("*.csv"))) == len(TABLES)
+    assert len(list(tmp_path.glob("*.csv"))) == len(export.EXPORTED)
     assert not list(tmp_path.glob("*.unfinished"))
 
 
