@@ -241,7 +241,8 @@ class Database(Decisions, Tracing):
             raise NotOnRecord(
                 f"no letting of contract {contract_id} on {date:%d %b %Y} with structure {structure_id} is on record"
             )
-        rows = normalizer.rows_of_basis(self._ask("low_bid_items"), structures, mine.iloc[0], date, basis)
+        items = self._ask("low_bid_items_of_contract", contract_id=contract_id)
+        rows = normalizer.rows_of_basis(items, structures, mine.iloc[0], date, basis)
         bids = self._ask("bidders_of_contract", contract_id=contract_id, letting_date=date.date())
         return Papers(dict(letting.iloc[0]), dict(mine.iloc[0]), bids, rows)
 

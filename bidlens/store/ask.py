@@ -35,7 +35,7 @@ def ask(store: Store, question_name: str, /, **parameters: Any) -> pd.DataFrame:
 
 def run(cursor: duckdb.DuckDBPyConnection, sql: str, parameters: dict[str, Any] | None = None) -> pa.Table:
     """The rows of a query that may use the views several questions share."""
-    for view in ("low_bid", "bidder_known"):
+    for view in ("low_bid", "bidder_known", "low_line"):
         cursor.execute(statement(f"views/{view}"))
     bound = {name: _plain(value) for name, value in (parameters or {}).items()}
     return cursor.sql(sql, params=bound).to_arrow_table()
