@@ -28,7 +28,7 @@ SHARED = (*YARDSTICK, *NARROWING)
 #: Column of the history each numeric filter looks at; the years are those of `letting_date`.
 COLUMN = {"span": "span_ft", "area": "deck_area_sf", "bidders": "bidders"}
 
-_RANGE = re.compile(r"(\d{1,7}(?:\.\d{1,2})?)?(-)?(\d{1,7}(?:\.\d{1,2})?)?")
+_RANGE = re.compile(r"([0-9]{1,7}(?:\.[0-9]{1,2})?)?(-)?([0-9]{1,7}(?:\.[0-9]{1,2})?)?")
 _MEMORY, _LAST_PAGE = "filters kept", "page seen last"
 
 

@@ -33,8 +33,11 @@ def period(frame: pd.DataFrame, first: int, last: int) -> Period:
     return Period(f"{first}–{last}", len(rows), average)
 
 
-def answer(frame: pd.DataFrame, what: str) -> tuple[Html, str]:
-    """The answer sentence and the line of counts under it. frame : at least one row."""
+def answer(frame: pd.DataFrame, what: str, restated: bool = True) -> tuple[Html, str]:
+    """The answer sentence and the line of counts under it.
+
+    frame : at least one row. restated : whether a cost index stands between the years.
+    """
     last = int(frame["letting_date"].dt.year.max())
     late, early = period(frame, last - YEARS + 1, last), period(frame, last - 2 * YEARS + 1, last - YEARS)
     if late.average is None:
@@ -48,10 +51,11 @@ def answer(frame: pd.DataFrame, what: str) -> tuple[Html, str]:
     if early.average is None:
         return bold_numbers(*parts, "."), f"{counts}, too few in the five years before to compare."
     change = late.average / early.average - 1
+    after = "after the cost index" if restated else "as bid, with no cost index between them"
     said = wording.half_up(abs(change) * 100)
     more = f"{said}% {'more' if change > 0 else 'less'}" if said else "as much"
     joined = "than" if said else "as"
-    sentence = bold_numbers(*parts, "; ", (more,), f" {joined} in {early.years} after the cost index.")
+    sentence = bold_numbers(*parts, "; ", (more,), f" {joined} in {early.years} {after}.")
     return sentence, f"{counts}, {early.n} in {early.years}; types and spans differ between them."
 
 

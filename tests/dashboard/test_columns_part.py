@@ -10,7 +10,7 @@ from streamlit.testing.v1 import AppTest
 
 from bidlens import workflow
 from tests.dashboard import hostile
-from tests.dashboard.test_pages import STOPPED, html_of, opened
+from tests.dashboard.pages import STOPPED, html_of, opened
 
 TAB = """Ctr,Nr,Wrd,Qn,Wer,Prc
 B-1,1,Steel beams,1000,Heron Co,2.5

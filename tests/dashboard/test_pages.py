@@ -5,48 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from streamlit.testing.v1 import AppTest
 
-from bidlens import dashboard, workflow
-from bidlens.dashboard.launch import DATABASE_VARIABLE
+from bidlens import workflow
 from bidlens.figures.marks import keys_of
-from tests.dashboard import hostile
+from tests.dashboard.pages import EVERY, STOPPED, charts, html_of, opened
 
-APP = Path(dashboard.__file__).with_name("app.py")
-PAGES = ("proposal_check", "unit_cost_history", "letting_review", "records", "how_it_works")
-SECONDS = 60
-STOPPED, TRAIL = 'class="bl-note bl-stopped"', 'class="bl-trail"'
-
-
-@pytest.fixture(scope="module")
-def hostile_record(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("hostile")
-    path = folder / "record.duckdb"
-    with workflow.open_database(path) as db:
-        results = db.import_files(hostile.write_files(folder))
-    assert all(result.error is None for result in results)
-    return path
-
-
-def opened(record: Path | str, monkeypatch: pytest.MonkeyPatch, page: str = "proposal_check", **query: str) -> AppTest:
-    """A page, run once."""
-    monkeypatch.setenv(DATABASE_VARIABLE, str(record))
-    app = AppTest.from_file(str(APP), default_timeout=SECONDS)
-    if page != "proposal_check":
-        app.run()
-        app.switch_page(f"pages/{page}.py")
-    for name, value in query.items():
-        app.query_params[name] = value
-    app.run()
-    return app
-
-
-def html_of(app: AppTest) -> str:
-    return "\n".join(element.proto.body for element in app.get("html"))
-
-
-def charts(app: AppTest) -> int:
-    return len(app.get("plotly_chart"))
+TRAIL = 'class="bl-trail"'
 
 
 @pytest.mark.parametrize(
@@ -70,7 +34,7 @@ def test_a_page_answers_first_draws_then_cautions(
     assert charts(app) == drawn
 
 
-@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("page", EVERY)
 def test_an_empty_record_says_what_makes_a_start(page: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = opened(tmp_path / "none.duckdb", monkeypatch, page)
     assert not app.exception
@@ -79,7 +43,7 @@ def test_an_empty_record_says_what_makes_a_start(page: str, tmp_path: Path, monk
     assert not (tmp_path / "none.duckdb").exists()
 
 
-@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("page", EVERY)
 def test_hostile_text_is_shown_and_never_marked_up(
     page: str, hostile_record: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.dashboard.test_pages import STOPPED, charts, html_of, opened
+from tests.dashboard.pages import STOPPED, charts, html_of, opened
 
 PAGE = "program_forecast"
 

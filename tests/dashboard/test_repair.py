@@ -8,9 +8,8 @@ import pytest
 
 from bidlens import workflow
 from tests.dashboard.hostile import COLOR, LONG, SCRIPT
-from tests.dashboard.test_pages import STOPPED, hostile_record, html_of, opened
+from tests.dashboard.pages import STOPPED, html_of, opened
 
-__all__ = ["hostile_record"]
 Patch = pytest.MonkeyPatch
 
 

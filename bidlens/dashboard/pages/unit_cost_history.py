@@ -39,7 +39,8 @@ def paid(filters: Filters, priced: PricedHistory) -> None:
             "Change what is compared, or import the structure list with length and out-to-out width.",
         )
     else:
-        blocks.opening(QUESTION, *history_view.answer(shown, ARTICLE.get(filters.basis, "a whole contract")))
+        what = ARTICLE.get(filters.basis, "a whole contract")
+        blocks.opening(QUESTION, *history_view.answer(shown, what, restated=not priced.index.is_none))
     blocks.title_block(
         {
             "Structures": f"{len(shown)} of {len(everything) + len(history.left_out)}",
