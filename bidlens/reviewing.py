@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import difflib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 
-from bidlens import indexes, letting, model, normalizer, quarters, store
+from bidlens import indexes, letting, model, normalizer, quarters, store, wording
 from bidlens.database import DEFAULT_BASIS, Database
-from bidlens.errors import BadValue
+from bidlens.errors import BadValue, NotOnRecord
+from bidlens.findings import Finding
 from bidlens.letting.review import YEARS_BEFORE
 from bidlens.letting.unit_costs import Predict
 from bidlens.reference import CostIndex
@@ -32,6 +36,38 @@ def review_lettings(
     normalizer.basis_named(basis)  # refused before anything is asked of the record
     known = letting.load_triggers(_text_of(triggers), triggers.name) if triggers else letting.load_triggers()
     return letting.review(review_data(db, year, basis, index_name), year, known, basis)
+
+
+def compare_bids(db: Database, contract_id: str, letting_date: dt.date | None = None) -> letting.BidComparison:
+    """Set the bids of one contract side by side: items by bidders, and what makes low, second and estimate differ.
+
+    letting_date : which letting, where the contract was let more than once; the last one when None, which a finding
+    then says. Raises NotOnRecord if there is no such contract or letting.
+    """
+    lettings = store.ask(db.store, "comparison_lettings", contract_id=contract_id)
+    if lettings.empty:
+        near = difflib.get_close_matches(contract_id, db.lettings()["contract_id"].unique().tolist(), 4, 0.5)
+        do = f"Near it: {', '.join(near)}." if near else "Import its bid tab, or look at the lettings on record."
+        raise NotOnRecord(f"no contract “{contract_id}” is on record", do=do)
+    days = [one.date() for one in lettings["letting_date"]]
+    chosen = letting_date or days[0]
+    if chosen not in days:
+        known = ", ".join(day.isoformat() for day in days)
+        raise NotOnRecord(
+            f"contract {contract_id} was not let on {chosen.isoformat()}", do=f"Lettings on record: {known}."
+        )
+    key = {"contract_id": contract_id, "letting_date": chosen}
+    bidders, prices = (store.ask(db.store, name, **key) for name in ("bidders_of_contract", "comparison_prices"))
+    found = letting.compare({str(k): v for k, v in lettings.iloc[days.index(chosen)].items()}, bidders, prices)
+    return replace(found, findings=[*_other_lettings(contract_id, days, chosen), *found.findings])
+
+
+def _other_lettings(contract_id: str, days: list[dt.date], chosen: dt.date) -> list[Finding]:
+    others = [wording.day(day) for day in days if day != chosen]
+    if not others:
+        return []
+    text = f"{contract_id} was also let on {' and '.join(others)}; shown is the letting of {wording.day(chosen)}"
+    return [Finding("let_again", "note", text, "Name the other by its letting date.", contract_id=contract_id)]
 
 
 def _text_of(path: Path) -> str:

@@ -24,7 +24,7 @@ from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
 from bidlens.letting import pay_items
 from bidlens.reference import CostIndex
-from bidlens.reviewing import review_lettings
+from bidlens.reviewing import compare_bids, review_lettings
 
 __all__ = [
     "DEFAULT_BASIS",
@@ -33,6 +33,7 @@ __all__ = [
     "Papers",
     "PricedHistory",
     "Progress",
+    "compare_bids",
     "forecast_program",
     "read_program",
     "review_lettings",

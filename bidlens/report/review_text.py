@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any
 
 import pandas as pd
 
 from bidlens import quarters
 from bidlens.letting import ChangeExplained, LettingReview, checklist, words
+from bidlens.report.printed import Rows, Section
 from bidlens.report.terminal import WIDTH, findings_text, paragraph, table
 from bidlens.wording import NOT_GIVEN, adding_up, count, day, number, percent, usd
 
@@ -19,8 +20,6 @@ CAUTION = (
 #: Rows of the longer tables a terminal or a printed page shows; the workbook and JSON hold all.
 MOST_ROWS, MOST_FLAGS = 20, 12
 ONE_BID = "one bid"
-
-Rows = Sequence[tuple[str, ...]]
 
 
 def review_answer(review: LettingReview) -> str:
@@ -39,9 +38,6 @@ def review_answer(review: LettingReview) -> str:
     if review.findings:
         parts += ["", findings_text(review.findings)]
     return "\n".join([f"Letting review {review.year}", "─" * WIDTH, *parts, "", paragraph(CAUTION)])
-
-
-Section = tuple[Sequence[str], Rows, str]
 
 
 def sections(review: LettingReview) -> list[tuple[str, str, Section]]:
