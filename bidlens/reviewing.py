@@ -119,8 +119,9 @@ def _histories(
     lettings = lettings[lettings["letting_date"].dt.year <= year]
     items = items[items["contract_id"].isin(structures["contract_id"]) & (items["letting_date"].dt.year <= year)]
     frames, fitted = {}, None
-    for name in normalizer.load_bases():
-        frame = normalizer.unit_cost_history(items, lettings, structures, index, name, base).frame
+    histories = normalizer.unit_cost_histories(items, lettings, structures, index, list(normalizer.load_bases()), base)
+    for name, history in histories.items():
+        frame = history.frame
         if name == basis and len(frame):
             fitted = model.fit_cost_model(frame, index=index)
             frame = frame.assign(unit_cost_at_reference_span=fitted.at_reference_span(frame))

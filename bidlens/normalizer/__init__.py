@@ -4,7 +4,13 @@ from bidlens.normalizer.area import deck_area_sf
 from bidlens.normalizer.bases import DEFAULT_BASIS, CostBasis, basis_named, load_bases
 from bidlens.normalizer.categories import WORK_CATEGORIES, apply_overrides, categorize, check_category, is_time_bid
 from bidlens.normalizer.escalation import escalate
-from bidlens.normalizer.history import UnitCostHistory, ratio_of_sums, rows_of_basis, unit_cost_history
+from bidlens.normalizer.history import (
+    UnitCostHistory,
+    ratio_of_sums,
+    rows_of_basis,
+    unit_cost_histories,
+    unit_cost_history,
+)
 from bidlens.normalizer.names import suggest_bidders, suggest_pay_items
 
 __all__ = [
@@ -24,5 +30,6 @@ __all__ = [
     "rows_of_basis",
     "suggest_bidders",
     "suggest_pay_items",
+    "unit_cost_histories",
     "unit_cost_history",
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import pandas as pd
@@ -87,11 +88,43 @@ def unit_cost_history(
     include_mobilization : add the contract's mobilization in proportion to the dollars of the basis.
     Raises BadValue for an unknown basis, MissingReference for a quarter outside the index.
     """
-    wanted = basis_named(basis)
+    found = unit_cost_histories(
+        items, lettings, structures, index, [basis], dollars_of, include_mobilization=include_mobilization
+    )
+    return found[basis]
+
+
+def unit_cost_histories(
+    items: pd.DataFrame,
+    lettings: pd.DataFrame,
+    structures: pd.DataFrame,
+    index: CostIndex,
+    bases: Sequence[str],
+    dollars_of: str | None = None,
+    *,
+    include_mobilization: bool = False,
+) -> dict[str, UnitCostHistory]:
+    """`unit_cost_history` on several bases by name: what they share is worked out once."""
+    wanted = [basis_named(basis) for basis in bases]
     base_quarter = quarters.parse_quarter(dollars_of) if dollars_of else index.last_published
     index.at(base_quarter)
-    lettings = _typed(lettings, _LETTING_COLUMNS)
-    paid = _pay(_typed(items, _ITEM_COLUMNS), lettings, _typed(structures, _STRUCTURE_COLUMNS), wanted)
+    let = _typed(lettings, _LETTING_COLUMNS)
+    lines, bridges = _typed(items, _ITEM_COLUMNS), _typed(structures, _STRUCTURE_COLUMNS)
+    paid = {whole: _pay(lines, let, bridges, whole) for whole in {one.whole_contract for one in wanted}}
+    return {
+        one.name: _on_basis(paid[one.whole_contract], let, index, one, base_quarter, include_mobilization)
+        for one in wanted
+    }
+
+
+def _on_basis(
+    paid: _Paid,
+    lettings: pd.DataFrame,
+    index: CostIndex,
+    wanted: CostBasis,
+    base_quarter: str,
+    include_mobilization: bool,
+) -> UnitCostHistory:
     basis_lines = _basis_lines(paid, wanted, include_mobilization)
     left_out = pd.concat([paid.left_out, _without_basis_work(paid, wanted)], ignore_index=True)
 
@@ -101,7 +134,7 @@ def unit_cost_history(
     findings = [*paid.findings, *_history_findings(paid, frame, wanted), *escalation.index_findings(frame, index)]
     category_costs = _category_costs(paid.lines, frame)
     left_out = _typed(left_out, _LEFT_OUT_COLUMNS)
-    return UnitCostHistory(frame, category_costs, basis, base_quarter, index.title, findings, left_out)
+    return UnitCostHistory(frame, category_costs, wanted.name, base_quarter, index.title, findings, left_out)
 
 
 def rows_of_basis(
@@ -116,7 +149,7 @@ def rows_of_basis(
     lettings = _typed(known[LETTING].drop_duplicates().assign(status="awarded"), _LETTING_COLUMNS)
     same_contract = _typed(structures[structures["contract_id"] == contract_id], _STRUCTURE_COLUMNS)
     wanted = basis_named(basis)
-    paid = _pay(known, lettings, same_contract, wanted)
+    paid = _pay(known, lettings, same_contract, wanted.whole_contract)
     lines = _basis_lines(paid, wanted, include_mobilization=False)
     mine = (lines["structure_id"] == structure["structure_id"]) & (lines["letting_date"] == date)
     return lines[mine].reset_index(drop=True)
@@ -144,7 +177,7 @@ class _Paid:
     findings: list[Finding]
 
 
-def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, basis: CostBasis) -> _Paid:
+def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, whole_contract: bool) -> _Paid:
     """Link structures to lettings and schedules and hand each the lines that pay for it."""
     with_contract = structures[structures["contract_id"].fillna("") != ""]
     with_contract = with_contract.assign(schedule=with_contract["schedule"].fillna("")).reset_index(drop=True)
@@ -152,7 +185,7 @@ def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, 
     base = linking.without_alternates(of_these.assign(schedule=of_these["schedule"].fillna("")), with_contract)
     counted = costs.cost_lines(base.frame)
     let = linking.link_lettings(with_contract, lettings)
-    scheduled = linking.link_schedules(let.frame, counted.items, whole_contract=basis.whole_contract)
+    scheduled = linking.link_schedules(let.frame, counted.items, whole_contract=whole_contract)
     shared = linking.share_by_area(scheduled.frame)
     lines = costs.lines_of_structures(counted.items, shared.frame)
     smallest_share = shared.frame.groupby(STRUCTURE)["area_share"].min().rename("area_share").reset_index()
