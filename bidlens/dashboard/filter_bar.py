@@ -42,22 +42,24 @@ def popover(filters: Filters, index: CostIndex, frame: pd.DataFrame | None = Non
 
     frame : the history before anything is left out. not_used : said where filters in the URL do not apply to a page.
     """
-    with st.popover("Change what is compared"):
-        yardstick(filters, index)
-        if frame is not None and not frame.empty:
-            st.html(f'<p class="bl-lead"><b>Structures shown: {_left(filters, frame)}</b></p>')
-            narrowing(filters, frame)
-        if not_used:
-            st.html(f'<p class="bl-lead">{esc(not_used)}</p>')
-        st.button("Back to the usual view", on_click=reset, key="filters_reset", disabled=not _any())
+    narrows = frame is not None and not frame.empty
+    with st.popover("Change what is compared"), st.container(key="filter_panel" if narrows else "yardstick_panel"):
+        left, right = st.columns([1, 1.1], gap="medium") if narrows else (st.container(), None)
+        with left:
+            _head("Every number")
+            yardstick(filters, index)
+            if not_used:
+                st.html(f'<p class="bl-lead">{esc(not_used)}</p>')
+            unchanged = not any(name in st.query_params for name in SHARED)
+            st.button("Back to the usual view", on_click=reset, key="filters_reset", disabled=unchanged)
+        if right is not None and frame is not None:
+            with right:
+                _head(f"Structures shown: {len(kept(filters, frame))} of {len(frame)}")
+                narrowing(filters, frame)
 
 
-def _any() -> bool:
-    return any(name in st.query_params for name in SHARED)
-
-
-def _left(filters: Filters, frame: pd.DataFrame) -> str:
-    return f"{len(kept(filters, frame))} of {len(frame)}"
+def _head(text: str) -> None:
+    st.html(f'<p class="bl-panel-head">{esc(text)}</p>')
 
 
 def yardstick(filters: Filters, index: CostIndex) -> None:
@@ -113,9 +115,11 @@ def _choice(
 def narrowing(filters: Filters, frame: pd.DataFrame) -> None:
     """Types, years, span, deck area, bidders and agency, written to the URL when changed."""
     _several("types", "Types, all if none is chosen", frame["superstructure"], filters.types)
-    _slider("years", "Let in the years", frame["letting_date"].dt.year, filters.years, 1)
-    for name, column in COLUMN.items():
-        _slider(name, _TITLE[name], frame[column], getattr(filters, name), _STEP[name])
+    _slider("years", "Let in the years", frame["letting_date"].dt.year, filters.years, 1, "%d")
+    beside = st.columns(2, gap="medium")
+    for place, (name, column) in enumerate(COLUMN.items()):
+        with beside[place % 2]:
+            _slider(name, _TITLE[name], frame[column], getattr(filters, name), _STEP[name])
     _several("agency", "Let by, all if none is chosen", agencies_of(frame, cache.table("lettings")), filters.agencies)
 
 
@@ -133,7 +137,7 @@ def _several(name: str, title: str, values: pd.Series, chosen: Sequence[str]) ->
     )
 
 
-def _slider(name: str, title: str, values: pd.Series, limits: Limits, step: int) -> None:
+def _slider(name: str, title: str, values: pd.Series, limits: Limits, step: int, form: str = "localized") -> None:
     """A slider of two ends; an end left at the edge of what is on record stays open."""
     known = values.dropna()
     if known.empty or known.min() == known.max():
@@ -150,7 +154,7 @@ def _slider(name: str, title: str, values: pd.Series, limits: Limits, step: int)
         for end, edge in ((limits.low, first), (limits.high, last))
     )
     st.session_state[name] = (low, max(low, high))
-    st.slider(title, first, last, step=step, key=name, on_change=changed)
+    st.slider(title, first, last, step=step, format=form, key=name, on_change=changed)
 
 
 def line(filters: Filters, frame: pd.DataFrame, shown: pd.DataFrame, learnt: str) -> None:

@@ -64,6 +64,7 @@ _RULES = """
 .bl-block{display:flex;border:1px solid var(--bl-soft);margin-top:2px}
 .bl-block>div{flex:1 1 auto;padding:5px 14px 6px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0;
   line-height:1.3}
+.bl-block>div:first-child{border-left:0}
 .bl-block>.bl-nowrap{flex-shrink:0;white-space:nowrap}
 @media (max-width:1000px){.bl-block{flex-wrap:wrap}}
 .bl-block span{display:block;font-size:12.5px;line-height:1.3;color:var(--bl-soft)}
@@ -83,6 +84,9 @@ _RULES = """
 .bl-table tr.bl-picked td{background:var(--bl-field)}
 .bl-table a,.bl-trail a,.bl-lead a{color:var(--bl-ink);text-decoration:underline}
 .bl-scroll{overflow-x:auto}
+.bl-panel-head{font-size:15px;font-weight:600;color:var(--bl-soft);margin:0}
+[data-testid="stPopoverBody"]:has(.st-key-filter_panel){min-width:760px}
+[data-testid="stBaseButton-tertiary"]{text-decoration:underline}
 .bl-filters{font-size:15px;line-height:1.4;margin:0;padding:5px 12px;border-left:3px solid var(--bl-own);
   background:var(--bl-field)}
 .bl-note{background:var(--bl-field);border-left:1px solid var(--bl-ink);padding:9px 14px;font-size:16px;
@@ -94,14 +98,20 @@ _RULES = """
 .bl-empty{border:1px dashed var(--bl-soft);padding:18px 22px;max-width:760px;font-size:17px;line-height:1.5}
 .bl-empty ol{margin:4px 0 0;padding-left:22px} .bl-empty p{margin:0}
 .bl-trail{display:flex;flex-wrap:wrap;border:1px solid var(--bl-soft);font-size:15px;line-height:1.5}
-.bl-trail>div{flex:1 1 190px;padding:10px 14px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0}
-.bl-trail>div:nth-child(3){flex:2.2 1 380px} .bl-trail>div:nth-child(4){flex:2.4 1 400px;background:var(--bl-field)}
+.bl-trail>div{flex:1 1 210px;padding:10px 14px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0}
+.bl-trail>div:nth-child(2){flex:1.9 1 380px} .bl-trail>div:nth-child(3){flex:1.7 1 360px}
+.bl-trail>.bl-wide{flex:1 1 100%;border-top:1px solid var(--bl-rule);background:var(--bl-field)}
 .bl-trail h3{font-size:13.5px;font-weight:400;color:var(--bl-soft);margin:0 0 4px;padding:0;line-height:1.3;
   font-family:var(--bl-font)}
 .bl-trail .bl-table td{padding:3px 8px 3px 0;font-size:14.5px}
-.bl-source{font-family:var(--bl-code);font-size:13px;line-height:1.55;overflow-x:auto}
-.bl-source div{white-space:pre-wrap;padding-left:7ch;text-indent:-7ch;overflow-wrap:break-word}
-.bl-source .bl-read{background:var(--bl-band50);font-weight:700}
+.bl-trail .bl-table small{display:block;font-size:13px;line-height:1.3;color:var(--bl-soft)}
+.bl-trail .bl-lead{margin:0 0 6px}
+.bl-sheet{border-collapse:collapse;font-family:var(--bl-code);font-size:13px;line-height:1.4;background:var(--bl-paper)}
+.bl-sheet th,.bl-sheet td{border:1px solid var(--bl-rule);padding:3px 8px;text-align:left;vertical-align:top;
+  font-weight:400;max-width:340px;overflow-wrap:break-word}
+.bl-sheet th{color:var(--bl-soft);background:var(--bl-field);text-align:center}
+.bl-sheet .bl-heads td{color:var(--bl-soft);border-bottom-color:var(--bl-ink)}
+.bl-sheet .bl-read td{background:var(--bl-band50);color:var(--bl-ink);font-weight:700}
 .bl-caution{border-top:1px solid var(--bl-rule);font-size:14px;line-height:1.5;color:var(--bl-soft);
   max-width:1120px;padding-top:12px;margin-top:26px}
 .bl-caution p{margin:0;font-size:14px}
