@@ -53,6 +53,7 @@ def draw_logs(
     """ln unit cost, draws by m. forecast : needed where a bridge is let after the published index.
 
     without : names of SOURCES_OF_DOUBT held at their middle. All else is drawn as it would have been.
+    Every draw's distance from the middle carries the fit's touch-up, so that totals are as wide as single predictions.
     """
     if unknown := set(without) - set(SOURCES_OF_DOUBT):
         raise BadValue(f"no source of doubt is called {sorted(unknown)[0]}", do=f"Use: {', '.join(SOURCES_OF_DOUBT)}.")
@@ -60,15 +61,17 @@ def draw_logs(
     scale = np.sqrt(_rates(fit)[cell] / rng.gamma(_shapes(fit)[cell]))
     learnt = _expected(fit, bridges.design, cell, scale, rng)
     learnt += _new_types(fit, bridges, cell, scale, rng)
-    out = np.tile(bridges.design @ fit.mean, (draws, 1)) if "model" in without else learnt
+    middle = bridges.design @ fit.mean
+    away = np.zeros_like(learnt) if "model" in without else learnt - middle
     market = _new_years(fit, bridges, cell, scale, rng)
-    out += bridges.log_level + (0.0 if "market" in without else market)
+    away += 0.0 if "market" in without else market
     path = _index_paths(bridges, forecast, draws, rng)
-    out += 0.0 if "index" in without else path
-    unknown_size = rng.standard_normal(out.shape)
-    out += 0.0 if "model" in without else np.sqrt(bridges.own_variance) * unknown_size
-    scatter = np.clip(rng.standard_t(priors.NOISE_DF, out.shape), -MOST_SCATTER, MOST_SCATTER)
-    return np.asarray(out if "scatter" in without else out + scale[:, None] * scatter)
+    away += 0.0 if "index" in without else path
+    unknown_size = rng.standard_normal(away.shape)
+    away += 0.0 if "model" in without else np.sqrt(bridges.own_variance) * unknown_size
+    scatter = np.clip(rng.standard_t(priors.NOISE_DF, away.shape), -MOST_SCATTER, MOST_SCATTER)
+    away += 0.0 if "scatter" in without else scale[:, None] * scatter
+    return np.asarray(middle + bridges.log_level + fit.touch_up * away)
 
 
 def _rates(fit: GridFit) -> np.ndarray:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -43,6 +45,20 @@ def test_one_bridge_drawn_often_is_its_own_prediction(model, more):
     table = model.predict(asked(**more)).iloc[0]
     for name, probability in (("p10", 0.10), ("p25", 0.25), ("p50", 0.50), ("p75", 0.75), ("p90", 0.90)):
         assert np.quantile(drawn, probability) == pytest.approx(table[name], rel=0.05)
+
+
+def test_a_long_history_draws_as_wide_as_it_predicts():
+    # From 300 rows on interval widths carry the touch-up ; draws must carry it too. The factor of
+    # the fit itself is close to 1, so a larger one is set by hand as well.
+    long = fit_cost_model(history(320))
+    assert long.fit is not None
+    assert long.fit.touch_up != 1.0
+    for factor in (long.fit.touch_up, 1.3):
+        told = replace(long, fit=replace(long.fit, touch_up=factor))
+        drawn = told.draw(asked(), DRAWS, np.random.default_rng(3))[:, 0]
+        table = told.predict(asked()).iloc[0]
+        width = np.log(np.quantile(drawn, 0.9) / np.quantile(drawn, 0.1))
+        assert width == pytest.approx(np.log(table["p90"] / table["p10"]), rel=0.04)
 
 
 def test_bridges_of_one_future_move_together(model):
