@@ -6,7 +6,7 @@ from collections import Counter
 
 import streamlit as st
 
-from bidlens.dashboard import blocks, cache, style, words
+from bidlens.dashboard import blocks, cache, empty, style, words
 from bidlens.dashboard.filters import carry_over
 from bidlens.errors import BidlensError
 
@@ -31,6 +31,7 @@ def main() -> None:
     carry_over(page.title)
     try:
         header()
+        empty.way_on(page.title)
         page.run()
     except BidlensError as error:
         blocks.stopped(error)

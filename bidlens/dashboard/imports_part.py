@@ -11,7 +11,7 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard import blocks, cache, columns_part
+from bidlens.dashboard import blocks, cache, columns_part, empty
 from bidlens.dashboard.filters import set_query
 from bidlens.dashboard.words import esc, label, or_not_given, plain
 from bidlens.ingest import KINDS, ColumnMapping
@@ -111,6 +111,7 @@ def history() -> None:
     if frame.empty:
         blocks.note("Nothing has been imported yet.")
         return
+    empty.sample_note()
     _undo(frame)
     st.dataframe(
         _listed(frame),

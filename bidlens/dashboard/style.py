@@ -97,6 +97,14 @@ _RULES = """
 .bl-not-given{font-style:italic;color:var(--bl-soft);border-bottom:1px dotted var(--bl-soft)}
 .bl-empty{border:1px dashed var(--bl-soft);padding:18px 22px;max-width:760px;font-size:17px;line-height:1.5}
 .bl-empty ol{margin:4px 0 0;padding-left:22px} .bl-empty p{margin:0}
+ol.bl-steps{display:flex;flex-wrap:wrap;list-style:none;counter-reset:step;margin:4px 0 0;padding:0;
+  border:1px dashed var(--bl-soft);font-size:15px;line-height:1.4}
+ol.bl-steps>li{counter-increment:step;flex:1 1 240px;margin:0;padding:8px 14px 9px;border-left:1px solid var(--bl-rule)}
+ol.bl-steps>li:first-child{border-left:0}
+.bl-steps b{display:block;font-weight:600}.bl-steps b::before{content:counter(step) "  "}
+.bl-steps i{font-style:normal;font-weight:600} .bl-steps span{color:var(--bl-soft)}
+.bl-steps a{color:var(--bl-ink)} .bl-steps .bl-step-done b::before{content:"✓  "}
+.bl-steps .bl-step-next{background:var(--bl-field)} .bl-steps .bl-step-next span{color:var(--bl-ink)}
 .bl-trail{display:flex;flex-wrap:wrap;border:1px solid var(--bl-soft);font-size:15px;line-height:1.5}
 .bl-trail>div{flex:1 1 210px;padding:10px 14px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0}
 .bl-trail>div:nth-child(2){flex:1.9 1 380px} .bl-trail>div:nth-child(3){flex:1.7 1 360px}
@@ -104,6 +112,7 @@ _RULES = """
 .bl-trail h3{font-size:13.5px;font-weight:400;color:var(--bl-soft);margin:0 0 4px;padding:0;line-height:1.3;
   font-family:var(--bl-font)}
 .bl-trail .bl-table td{padding:3px 8px 3px 0;font-size:14.5px}
+.bl-trail .bl-table td:last-child{padding-right:0} .bl-sheet .bl-nowrap{white-space:nowrap}
 .bl-trail .bl-table small{display:block;font-size:13px;line-height:1.3;color:var(--bl-soft)}
 .bl-trail .bl-lead{margin:0 0 6px}
 .bl-sheet{border-collapse:collapse;font-family:var(--bl-code);font-size:13px;line-height:1.4;background:var(--bl-paper)}
