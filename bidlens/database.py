@@ -243,6 +243,8 @@ class Database(Decisions, Tracing):
             )
         items = self._ask("low_bid_items_of_contract", contract_id=contract_id)
         rows = normalizer.rows_of_basis(items, structures, mine.iloc[0], date, basis)
+        by_hand = items[["letting_date", "schedule", "line", "by_hand"]]
+        rows = rows.merge(by_hand, on=["letting_date", "schedule", "line"], how="left", validate="m:1")
         bids = self._ask("bidders_of_contract", contract_id=contract_id, letting_date=date.date())
         return Papers(dict(letting.iloc[0]), dict(mine.iloc[0]), bids, rows)
 

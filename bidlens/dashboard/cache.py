@@ -12,6 +12,7 @@ import streamlit as st
 from bidlens import workflow
 from bidlens.dashboard.launch import DATABASE_VARIABLE
 from bidlens.errors import BadValue
+from bidlens.ingest.as_read import RowsAsRead
 from bidlens.letting import LettingReview
 from bidlens.model import Backtest
 from bidlens.program import ProgramForecast
@@ -148,3 +149,25 @@ def papers(contract_id: str, letting_date: pd.Timestamp, structure_id: str, basi
 @st.cache_data(max_entries=128, show_spinner=False)
 def _papers(path: str, stamp: str, contract_id: str, letting_date: str, structure_id: str, basis: str) -> Papers:
     return _database(path).papers(contract_id, pd.Timestamp(letting_date).date(), structure_id, basis)
+
+
+def line_as_read(contract_id: str, letting_date: pd.Timestamp, file: str, sheet: str, row: int) -> RowsAsRead:
+    """A line of one letting as it stands in its file."""
+    return _line_as_read(*_key(), contract_id, str(letting_date.date()), file, sheet, row)
+
+
+@st.cache_data(max_entries=128, show_spinner="Opening the file …")
+def _line_as_read(
+    path: str, stamp: str, contract_id: str, letting_date: str, file: str, sheet: str, row: int
+) -> RowsAsRead:
+    return _database(path).line_as_read(contract_id, pd.Timestamp(letting_date).date(), file, sheet, row)
+
+
+def row_as_read(batch_id: int, sheet: str, row: int) -> RowsAsRead:
+    """A row of an imported file as it stands there."""
+    return _row_as_read(*_key(), batch_id, sheet, row)
+
+
+@st.cache_data(max_entries=128, show_spinner="Opening the file …")
+def _row_as_read(path: str, stamp: str, batch_id: int, sheet: str, row: int) -> RowsAsRead:
+    return _database(path).row_as_read(batch_id, sheet, row)

@@ -45,6 +45,14 @@ def _working(check: ProposalCheck, sources: str) -> bytes:
     return target.getvalue()
 
 
+def sheets_button(sheets: dict[str, pd.DataFrame], stem: str, notes: list[str]) -> None:
+    """Several frames as one workbook, a sheet each."""
+    target = io.BytesIO()
+    workbook.write_workbook(target, sheets, notes)
+    name = f"{file_stem(stem)}.xlsx"
+    st.download_button("Papers (XLSX)", target.getvalue(), name, XLSX, key="papers_xlsx")
+
+
 def frame_buttons(frame: pd.DataFrame, stem: str, sheet: str, notes: list[str]) -> None:
     """A frame as CSV and as workbook."""
     target = io.BytesIO()

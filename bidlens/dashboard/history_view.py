@@ -10,6 +10,7 @@ import pandas as pd
 from bidlens import quarters, wording
 from bidlens.dashboard import blocks
 from bidlens.dashboard.words import Html, bold_numbers, known, or_not_given, place
+from bidlens.figures.marks import keys_of
 from bidlens.normalizer import UnitCostHistory, ratio_of_sums
 
 YEARS = 5
@@ -68,9 +69,19 @@ def left_out_words(history: UnitCostHistory) -> str:
     return f"{len(history.left_out)}, {why}"
 
 
+def newest_first(frame: pd.DataFrame) -> pd.DataFrame:
+    """The rows in the order they are listed in."""
+    return frame.sort_values(["letting_date", "contract_id"], ascending=False, kind="stable")
+
+
+def table_keys(frame: pd.DataFrame) -> list[str]:
+    """The key of each row of `table`."""
+    return keys_of(newest_first(frame))
+
+
 def table(frame: pd.DataFrame) -> pd.DataFrame:
     """One row a structure, newest first, each adjustment a column, for the page and the download."""
-    ordered = frame.sort_values(["letting_date", "contract_id"], ascending=False, kind="stable")
+    ordered = newest_first(frame)
     where = [
         place(*row) for row in zip(ordered["source_file"], ordered["source_sheet"], ordered["source_row"], strict=True)
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -24,6 +25,8 @@ SHAPES = {
 }
 ANYTHING_ELSE = "cross-thin-open"
 
+_KEY = re.compile(r"(?P<contract>.*)\|(?P<day>\d{4}-\d\d-\d\d)\|(?P<structure>.*)", re.DOTALL)
+
 OWN_SIZE, OTHERS_SIZE = 11, 8
 
 
@@ -36,6 +39,12 @@ def keys_of(history: pd.DataFrame) -> list[str]:
     """`key_of` for n rows."""
     columns = (history["contract_id"], history["letting_date"], history["structure_id"])
     return [key_of(*row) for row in zip(*columns, strict=True)]
+
+
+def parted(key: str) -> tuple[str, str, str] | None:
+    """Contract, letting day and structure of a key; None for text that is none."""
+    found = _KEY.fullmatch(key)
+    return (found["contract"], found["day"], found["structure"]) if found else None
 
 
 def hover_lines(history: pd.DataFrame, value: str) -> list[str]:

@@ -13,6 +13,7 @@ from bidlens.ingest.recognition import recognition
 from bidlens.ingest.told import letter
 
 _AROUND = 1
+_NAMES_WITHIN = 8  # rows above the headings
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,12 +96,12 @@ def _as_text(cell: Cell) -> str:
 
 
 def _headings(grid: Grid, header_row: int | None) -> set[int]:
-    """The row of the headings, and the one above it where that names the bidders over their columns."""
+    """The row of the headings, and the nearest above that fills more than one cell: it names the bidders, if any."""
     if not header_row:
         return set()
-    above = header_row - 1
-    cells = [cell for cell in grid.rows[above - 1] if str(cell).strip()] if above else []
-    return {above, header_row} if len(cells) > 1 else {header_row}
+    above = range(header_row - 1, max(header_row - 1 - _NAMES_WITHIN, 0), -1)
+    names = (number for number in above if sum(bool(_as_text(cell).strip()) for cell in grid.rows[number - 1]) > 1)
+    return {header_row, next(names, header_row)}
 
 
 def _role(number: int, asked: int, headings: set[int]) -> str:

@@ -58,7 +58,7 @@ def checked(offer: Proposal) -> None:
         blocks.findings(check.findings)
         side_view.usual_line(check, questions(check), usual_price(check))
         side_view.show(offer, priced, filters, today)
-        papers.trail(priced.frame, filters.basis)
+        papers.trail(priced, filters.basis)
         return
     # The check stopped: say what is asked, and leave the ways out.
     with st.container(horizontal=True, gap="small", key="compare_row"):

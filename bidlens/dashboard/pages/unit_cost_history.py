@@ -70,9 +70,8 @@ def paid(filters: Filters, priced: PricedHistory) -> None:
         on_select=lambda: papers.pick_from_chart("panels"),
         selection_mode="points",
     )
-    papers.pointer(everything)
+    papers.trail(priced, filters.basis)
     tables(shown, table, history)
-    papers.trail(everything, filters.basis)
 
 
 def tables(shown: pd.DataFrame, table: pd.DataFrame, history: UnitCostHistory) -> None:
@@ -82,14 +81,18 @@ def tables(shown: pd.DataFrame, table: pd.DataFrame, history: UnitCostHistory) -
     blocks.table([blocks.Column(*head) for head in heads], history_view.type_rows(shown))
     blocks.section(
         "One row a structure",
-        "Newest first. Dollars over deck area is as bid; times the index ratio, adjusted; then at the reference span.",
+        "Newest first. Dollars over deck area is as bid; times the index ratio, adjusted; then at the reference span. "
+        "Mark a row for its papers.",
     )
+    keys = history_view.table_keys(shown)
     st.dataframe(
         table,
         hide_index=True,
         column_config=_column_config(),
         key="history_table",
         height=blocks.list_height(len(table)),
+        on_select=lambda: papers.pick_from_table("history_table", keys),
+        selection_mode="single-row",
     )
     if len(history.left_out):
         with st.expander(f"{len(history.left_out)} structures left out, and why"):
