@@ -152,7 +152,7 @@ def _bold(text: str) -> Html:
 
 
 _HEADS = (
-    ("", "n"), ("Bridge", ""), ("Over", ""), ("Built", "n"), ("Planned type", ""), ("Span, ft", "n"), ("Deck, sf", "n"),
+    ("Order", "n"), ("Bridge", ""), ("Over", ""), ("Built", "n"), ("Planned type", ""), ("Span, ft", "n"), ("Deck, sf", "n"),
     ("Middle", "n"), ("P80", "n"), ("Doubt about its middle: P10 to P90, bar to P80", ""), ("How sure", "nowrap"),
     ("Running total, P80", "n"),
 )  # fmt: skip
