@@ -41,11 +41,17 @@ def mark(colors: Palette) -> str:
     )
 
 
+def on_own(colors: Palette) -> str:
+    """Color of words on the color of our own history, as on a primary button."""
+    return "#FFFFFF" if colors.name == "light" else colors.paper
+
+
 def css(colors: Palette) -> str:
     """The style sheet, as a style element."""
     roles = ";".join(f"--bl-{role}:{getattr(colors, role)}" for role in colors.__slots__ if role != "name")
-    on_own = "#FFFFFF" if colors.name == "light" else colors.paper
-    return f"<style>:root{{{roles};--bl-on-own:{on_own};--bl-font:{FONT};--bl-code:{CODE_FONT}}}{_RULES}</style>"
+    return (
+        f"<style>:root{{{roles};--bl-on-own:{on_own(colors)};--bl-font:{FONT};--bl-code:{CODE_FONT}}}{_RULES}</style>"
+    )
 
 
 _RULES = """
