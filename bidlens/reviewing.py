@@ -14,28 +14,32 @@ from bidlens import indexes, letting, model, normalizer, quarters, store, wordin
 from bidlens.database import DEFAULT_BASIS, Database
 from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding
+from bidlens.letting.change import Predict
 from bidlens.letting.review import YEARS_BEFORE
-from bidlens.letting.unit_costs import Predict
+from bidlens.letting.years import Years, checked
 from bidlens.reference import CostIndex
 
 
 def review_lettings(
     db: Database,
-    year: int,
+    years: int | Years,
     basis: str = DEFAULT_BASIS,
     *,
     triggers: Path | None = None,
     index_name: str | None = None,
 ) -> letting.LettingReview:
-    """Review the lettings of one year: competition, estimates, lines far from them, prices that moved.
+    """Review the lettings of a year: competition, estimates, lines far from them, prices that moved.
 
+    years : one year, or the first and the last of some years.
     basis : what the explained $/sf contains; unit costs by type are given on every basis.
     triggers : TOML file with edited triggers, put over those that ship.
-    Nothing later than the year is looked at. Raises BadValue for an unknown basis or a trigger that cannot be read.
+    Nothing later than the last year is looked at. Raises BadValue for an unknown basis, years that end before they
+    begin, or a trigger that cannot be read.
     """
     normalizer.basis_named(basis)  # refused before anything is asked of the record
     known = letting.load_triggers(_text_of(triggers), triggers.name) if triggers else letting.load_triggers()
-    return letting.review(review_data(db, year, basis, index_name), year, known, basis)
+    asked = checked((years, years) if isinstance(years, int) else years)
+    return letting.review(review_data(db, asked, basis, index_name), asked, known, basis)
 
 
 def compare_bids(db: Database, contract_id: str, letting_date: dt.date | None = None) -> letting.BidComparison:
@@ -77,23 +81,24 @@ def _text_of(path: Path) -> str:
         raise BadValue(f"cannot read {path}: {error}", do="Name a text file that is there.") from error
 
 
-def review_data(db: Database, year: int, basis: str, index_name: str | None = None) -> letting.ReviewData:
-    """The frames of a review, up to the year."""
+def review_data(db: Database, years: Years, basis: str, index_name: str | None = None) -> letting.ReviewData:
+    """The frames of a review, up to its last year."""
+    first, last = years
 
     def ask(question: str, **parameters: Any) -> pd.DataFrame:
         return store.ask(db.store, question, **parameters)
 
-    bids = ask("review_bids", last_year=year)
+    bids = ask("review_bids", last_year=last)
     index = indexes.reaching(db.index(index_name), list(quarters.quarters_of(bids["letting_date"]).dropna().unique()))
-    mine = bids.loc[bids["letting_date"].dt.year == year, "letting_date"]
+    mine = bids.loc[bids["letting_date"].dt.year >= first, "letting_date"]
     base = _base_quarter(index, mine.max() if len(mine) else None)
-    histories, fitted = _histories(db, year, basis, index, base)
+    histories, fitted = _histories(db, last, basis, index, base)
     return letting.ReviewData(
         bids=bids,
-        estimates=ask("review_estimates", last_year=year),
-        lines=ask("review_lines", year=year),
-        low_lines=ask("review_low_lines", first_year=year - YEARS_BEFORE, last_year=year),
-        item_years=ask("review_item_years", last_year=year),
+        estimates=ask("review_estimates", last_year=last),
+        lines=ask("review_lines", first_year=first, last_year=last),
+        low_lines=ask("review_low_lines", first_year=first - YEARS_BEFORE, last_year=last),
+        item_years=ask("review_item_years", last_year=last),
         histories=histories,
         predict=_predict(fitted, histories.get(basis)),
         index=index,
@@ -103,7 +108,7 @@ def review_data(db: Database, year: int, basis: str, index_name: str | None = No
 
 
 def _base_quarter(index: CostIndex, last: pd.Timestamp | None) -> str:
-    """The quarter of the year's last letting, or the last published one before it."""
+    """The quarter of the last letting reviewed, or the last published one before it."""
     quarter = quarters.quarter_of(last) if last is not None else index.last_published
     if quarters.position(quarter) > quarters.position(index.last_published):
         return index.last_published

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from bidlens import indexes, ingest, model, proposal, quarters, reference, store, wording
+from bidlens import indexes, ingest, letting, model, proposal, quarters, reference, store, wording
 from bidlens.database import DEFAULT_BASIS, Database, Papers, PricedHistory
 from bidlens.errors import BadValue, NotOnRecord, Place
 from bidlens.findings import worst_first
@@ -22,7 +22,6 @@ from bidlens.forecasting import forecast_program, read_program
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
-from bidlens.letting import pay_items
 from bidlens.reference import CostIndex
 from bidlens.reviewing import compare_bids, review_lettings
 
@@ -136,12 +135,7 @@ def county_price_index(db: Database, index_name: str | None = None) -> pd.DataFr
 
     Columns of `model.county_price_index`: year, n matched items, items, share, four indexes, national.
     """
-    lines = store.ask(db.store, "review_item_years", last_year=dt.MAXYEAR)
-    per_unit = lines["usd"] / lines["quantity"].where(lines["quantity"] > 0)
-    items = pay_items.with_item(pay_items.repeat_work(lines.assign(unit_price=per_unit)))
-    sums = items.groupby(["item", "year"], as_index=False)[["quantity", "usd"]].sum()
-    observed = sums.assign(price=sums["usd"] / sums["quantity"]).rename(columns={"year": "period"})
-    return model.county_price_index(observed, db.index(index_name))
+    return letting.county_index(store.ask(db.store, "review_item_years", last_year=dt.MAXYEAR), db.index(index_name))
 
 
 def sources_of(db: Database) -> str:

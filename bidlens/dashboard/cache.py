@@ -15,6 +15,7 @@ from bidlens.errors import BadValue
 from bidlens.ingest.as_read import RowsAsRead
 from bidlens.letting import LettingReview
 from bidlens.model import Backtest
+from bidlens.placing import PlacingEffect
 from bidlens.program import ProgramForecast
 from bidlens.proposal import Proposal
 from bidlens.reference import CostIndex
@@ -83,14 +84,14 @@ def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None, in
     return _database(path).price_history(basis, dollars_of, index_name=index_name)
 
 
-def review(year: int, basis: str) -> LettingReview:
-    """The review of one year's lettings."""
-    return _review(*_key(), year, basis)
+def review(years: tuple[int, int], basis: str, index_name: str | None = None) -> LettingReview:
+    """The review of the lettings from a first to a last year."""
+    return _review(*_key(), years, basis, index_name)
 
 
-@st.cache_resource(max_entries=8, show_spinner="Reviewing the year's lettings …")
-def _review(path: str, stamp: str, year: int, basis: str) -> LettingReview:
-    return workflow.review_lettings(_database(path), year, basis)
+@st.cache_resource(max_entries=8, show_spinner="Reviewing the lettings …")
+def _review(path: str, stamp: str, years: tuple[int, int], basis: str, index_name: str | None) -> LettingReview:
+    return workflow.review_lettings(_database(path), years, basis, index_name=index_name)
 
 
 def backtest(basis: str, index_name: str | None = None) -> Backtest:
@@ -171,3 +172,16 @@ def row_as_read(batch_id: int, sheet: str, row: int) -> RowsAsRead:
 @st.cache_data(max_entries=128, show_spinner="Opening the file …")
 def _row_as_read(path: str, stamp: str, batch_id: int, sheet: str, row: int) -> RowsAsRead:
     return _database(path).row_as_read(batch_id, sheet, row)
+
+
+def placing_effect(item_code: str, description: str, pay_unit: str, work_category: str | None) -> PlacingEffect:
+    """What placing a pay item, or taking its decision back, would move."""
+    return _placing_effect(*_key(), item_code, description, pay_unit, work_category)
+
+
+@st.cache_data(max_entries=16, show_spinner="Working out what would move …")
+def _placing_effect(
+    path: str, stamp: str, item_code: str, description: str, pay_unit: str, work_category: str | None
+) -> PlacingEffect:
+    db = _database(path)
+    return db.placing_effect(item_code, description, pay_unit, work_category, db.index())

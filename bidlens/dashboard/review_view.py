@@ -41,9 +41,9 @@ def moved_picture(review: LettingReview) -> None:
         "pay units as let",
         f"low bids in dollars of {quarters.shown(review.dollars_of)}",
         f"open, dotted: under {drawn.THIN} contracts",
-        f"source: bid tabs {review.compared[0]}–{review.year}; {review.index_title}",
+        f"source: bid tabs {review.compared[0]}–{review.years[1]}; {review.index_title}",
     ]
-    picture = drawn.prices_moved(review.prices_moved, review.year, review.years_compared, caption, blocks.palette())
+    picture = drawn.prices_moved(review.prices_moved, review.period, review.years_compared, caption, blocks.palette())
     _chart(picture, "review_moved", "Pay item prices that moved beyond the cost index")
 
 
@@ -57,7 +57,7 @@ def change_picture(review: LettingReview) -> None:
         ends.append(ends[-1] + part.per_sf)
     caption = [f"{review.basis} basis", "as let, not restated", "n beside each average, in structures",
                "types, spans and bidders by the model",
-               f"source: bid tabs {review.compared[0]}–{review.year}; {review.index_title}"]  # fmt: skip
+               f"source: bid tabs {review.compared[0]}–{review.years[1]}; {review.index_title}"]  # fmt: skip
     picture = drawn.change_explained(review_text.change_rows(review), [*ends, change.after], caption, blocks.palette())
     _chart(picture, "review_change", "Why the average price per square foot changed")
 
@@ -90,7 +90,7 @@ def table(section: review_text.Section) -> None:
 
 def download_buttons(review: LettingReview, sources: str) -> None:
     """The report to print, the workbook, the JSON answer."""
-    stem = f"letting_review_{review.year}"
+    stem = f"letting_review_{review.period.replace('–', '_')}"
     target = io.BytesIO()
     review_report.write_review_workbook(review, target, sources)
     with st.popover("Download"):

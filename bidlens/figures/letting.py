@@ -82,13 +82,13 @@ def _contract_row(figure: go.Figure, number: int, row: dict[Any, Any], at: list[
         _left(figure, number, said, shift, palette.ink, LABEL)
 
 
-def prices_moved(moved: pd.DataFrame, year: int, before: str, caption: Sequence[str], palette: Palette) -> go.Figure:
+def prices_moved(moved: pd.DataFrame, years: str, before: str, caption: Sequence[str], palette: Palette) -> go.Figure:
     """An arrow from 0 to each item's change, most dollars first; open and dotted under THIN contracts.
 
-    moved : MOVED_COLUMNS rows. before : the years compared with, in words.
+    moved : MOVED_COLUMNS rows. years, before : those reviewed and those compared with, in words.
     """
     if moved.empty:
-        return empty_figure(f"No pay item was let both in {year} and in {before}.", palette)
+        return empty_figure(f"No pay item was let both in {years} and in {before}.", palette)
     shown = moved.head(MOST_ITEMS).reset_index(drop=True)
     figure = go.Figure()
     for number, row in enumerate(shown.to_dict("records")):

@@ -1,12 +1,13 @@
 """The annual letting review: competition, estimates, unbalanced lines, prices that moved. Pure."""
 
+from bidlens.letting.change import ChangeExplained
 from bidlens.letting.checklist import checklist
 from bidlens.letting.comparison import BidComparison, compare
 from bidlens.letting.contracts import contract_list
 from bidlens.letting.pay_items import SuggestedPrice, suggested_price
-from bidlens.letting.review import BeyondIndex, LettingReview, ReviewData, review
+from bidlens.letting.price_index import BeyondIndex, county_index
+from bidlens.letting.review import LettingReview, ReviewData, review
 from bidlens.letting.triggers import Trigger, load_triggers
-from bidlens.letting.unit_costs import ChangeExplained
 
 __all__ = [
     "BeyondIndex",
@@ -19,6 +20,7 @@ __all__ = [
     "checklist",
     "compare",
     "contract_list",
+    "county_index",
     "load_triggers",
     "review",
     "suggested_price",

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from bidlens.letting.contracts import LETTING, let
+from bidlens.letting.years import Years
 
 #: Fewer awards than this, and concentration is not given; judgement, no source.
 CONCENTRATION_FROM = 10
@@ -71,27 +72,38 @@ def by_year(contracts: pd.DataFrame) -> pd.DataFrame:
 BIDDER_COLUMNS = ("bidder", "bids", "lettings_of_contracts", "low_bids", "low_usd", "first_year", "new")
 
 
-def by_bidder(bids: pd.DataFrame, year: int) -> pd.DataFrame:
-    """One row per bidder of the year, most low bids first: bids, low bids and their dollars, first year on record.
+def by_bidder(bids: pd.DataFrame, years: Years) -> pd.DataFrame:
+    """One row per bidder of the years, most low bids first: bids, low bids and their dollars, first year on record.
 
-    bids : all bids on record up to that year; a bidder is new if no earlier year holds a bid of that name. A low bid
-    shared with another bidder counts for both.
+    bids : all bids on record up to the last year; a bidder is new if no year before the first holds a bid of that
+        name. A low bid shared with another bidder counts for both.
     """
-    offered = bids[(bids["status"] == "responsive") & bids["bidder"].notna() & (bids["contract_status"] != "rejected")]
     first = bids[bids["bidder"].notna()].groupby("bidder")["letting_date"].min().dt.year
-    mine = offered[offered["letting_date"].dt.year == year]
-    low = mine["rank_corrected"].eq(1).fillna(False).astype(bool)
-    table = (
-        mine.assign(_low=low, _usd=mine["total_corrected"].where(low, 0.0))
-        .groupby("bidder")
-        .agg(bids=("bidder", "size"), low_bids=("_low", "sum"), low_usd=("_usd", "sum"))
-        .reset_index()
-    )
+    mine = _offered(bids, years)
+    table = _sums(mine, ["bidder"])
     table["lettings_of_contracts"] = mine.groupby(LETTING).ngroups
     table["first_year"] = table["bidder"].map(first).astype("int64")
-    table["new"] = table["first_year"] == year
+    table["new"] = table["first_year"] >= years[0]
     order = table.sort_values(["low_bids", "low_usd", "bids", "bidder"], ascending=[False, False, False, True])
     return order[list(BIDDER_COLUMNS)].reset_index(drop=True)
+
+
+def bidders_by_year(bids: pd.DataFrame, years: Years) -> pd.DataFrame:
+    """One row per bidder and year it bid in: bidder, year, bids, low_bids, low_usd."""
+    mine = _offered(bids, years)
+    return _sums(mine.assign(year=mine["letting_date"].dt.year), ["bidder", "year"])
+
+
+def _offered(bids: pd.DataFrame, years: Years) -> pd.DataFrame:
+    counted = (bids["status"] == "responsive") & bids["bidder"].notna() & (bids["contract_status"] != "rejected")
+    mine = bids[counted & bids["letting_date"].dt.year.between(*years)]
+    low = mine["rank_corrected"].eq(1).fillna(False).astype(bool)
+    return mine.assign(_low=low, _usd=mine["total_corrected"].where(low, 0.0))
+
+
+def _sums(mine: pd.DataFrame, keys: list[str]) -> pd.DataFrame:
+    groups = mine.groupby(keys)
+    return groups.agg(bids=("bidder", "size"), low_bids=("_low", "sum"), low_usd=("_usd", "sum")).reset_index()
 
 
 def hhi(amounts: pd.Series) -> float | None:

@@ -15,22 +15,24 @@ LETTING = ["contract_id", "letting_date"]
 TRIMMED_FROM = 3
 
 CONTRACT_COLUMNS = (
-    *LETTING, "year", "description", "agency", "status", "bids", "set_aside_bids", "low_bidder", "low_usd",
-    "second_bidder", "second_usd", "high_usd", "spread_cv", "tied_low", "money_left_usd", "money_left_of_low",
-    "estimate_usd", "low_over_estimate", "estimate_over_low", "trimmed_mean_usd", "estimate_over_trimmed_mean",
-    "as_read_low_bidder", "as_read_low_usd", "low_changed", "source_file", "source_sheet", "source_row",
+    *LETTING, "year", "description", "agency", "status", "bids", "listed_bids", "set_aside_bids", "low_bidder",
+    "low_usd", "second_bidder", "second_usd", "high_usd", "spread_cv", "tied_low", "money_left_usd",
+    "money_left_of_low", "estimate_usd", "low_over_estimate", "estimate_over_low", "trimmed_mean_usd",
+    "estimate_over_trimmed_mean", "as_read_low_bidder", "as_read_low_usd", "low_changed", "source_file",
+    "source_sheet", "source_row",
 )  # fmt: skip
 
 
 def contract_list(bids: pd.DataFrame, estimates: pd.DataFrame) -> pd.DataFrame:
     """One row per letting, CONTRACT_COLUMNS, in letting order; USD as corrected.
 
-    bids : one row per contract, letting and bidder: the letting's description, agency, contract_status and source, the
-        bid's status, total_as_read, total_corrected, rank_as_read, rank_corrected. A letting without bids has one row
-        without bidder.
+    bids : one row per contract, letting and bidder: the letting's description, agency, contract_status, source and
+        bids_stated (bids received, where the file says so; it may list fewer), the bid's status, total_as_read,
+        total_corrected, rank_as_read, rank_corrected. A letting without bids has one row without bidder.
     estimates : contract_id, letting_date, base_lines, priced_lines, estimate_usd of base lines; an estimate that leaves
         base lines without a price is not compared with bids.
 
+    bids : responsive bids, as stated where the file says so; listed_bids : those it lists, which money is compared of.
     money_left_usd : second less low, 0 for a tie; not given for one bid. money_left_of_low : over the low bid.
     spread_cv : standard deviation (divisor n - 1) over mean of the bids.
     low_over_estimate : low / estimate - 1. estimate_over_low : estimate / low - 1. Two bases, not one number.
@@ -39,7 +41,9 @@ def contract_list(bids: pd.DataFrame, estimates: pd.DataFrame) -> pd.DataFrame:
     offered = bids[(bids["status"] == "responsive") & bids["bidder"].notna()]
     ranked = offered[offered["rank_corrected"].notna()].sort_values([*LETTING, "total_corrected", "bidder"])
     ranked = ranked.assign(place=ranked.groupby(LETTING).cumcount())
-    rows = _with(rows, offered.groupby(LETTING).size().rename("bids"), 0)
+    rows = _with(rows, offered.groupby(LETTING).size().rename("listed_bids"), 0)
+    stated = rows["bids_stated"].where(rows["status"] != "rejected").astype("Int64")
+    rows = rows.assign(bids=stated.fillna(rows["listed_bids"]).astype("int64"))
     others = bids[(bids["status"] != "responsive") & bids["bidder"].notna()]
     rows = _with(rows, others.groupby(LETTING).size().rename("set_aside_bids"), 0)
     for place, bidder, usd in ((0, "low_bidder", "low_usd"), (1, "second_bidder", "second_usd")):
@@ -96,7 +100,7 @@ def _of_base(base: pd.Series, share: float) -> pd.Series:
 def _lettings(bids: pd.DataFrame) -> pd.DataFrame:
     names = {"contract_status": "status", "letting_file": "source_file", "letting_sheet": "source_sheet",
              "letting_row": "source_row"}  # fmt: skip
-    columns = [*LETTING, "description", "agency", *names]
+    columns = [*LETTING, "description", "agency", "bids_stated", *names]
     return bids[columns].drop_duplicates(LETTING).rename(columns=names)
 
 

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from bidlens.findings import Unavailable
+from bidlens.letting.years import Years
 from bidlens.units import UNIT_BY_NAME
 
 #: A code with more descriptions is a catch-all number, its descriptions items of their own; judgement.
@@ -93,15 +94,15 @@ MOVED_COLUMNS = ("item", "item_title", "pay_unit", "n_before", "n_year", "price_
                  "year_usd", "effect_usd")  # fmt: skip
 
 
-def prices_moved(lines: pd.DataFrame, year: int) -> pd.DataFrame:
+def prices_moved(lines: pd.DataFrame, years: Years) -> pd.DataFrame:
     """How each recurring item's middle price moved: MOVED_COLUMNS, most dollars moved first.
 
-    lines : low-bid lines of the year and the years compared with, with item and `real_price` (unit price in dollars of
-    one quarter). price_before, price_year : median real prices. change : ratio less one. n : contracts. year_usd :
-    dollars of the item in the year; effect_usd : what the change is worth on the year's quantities.
+    lines : low-bid lines of the years and of the years compared with, with item and `real_price` (unit price in dollars
+    of one quarter). price_before, price_year : median real prices. change : ratio less one. n : contracts. year_usd :
+    dollars of the item in the years; effect_usd : what the change is worth on their quantities.
     """
     known = lines[lines["real_price"].notna()]
-    is_year = known["letting_date"].dt.year == year
+    is_year = known["letting_date"].dt.year.between(*years)
     names = ["item", "item_title", "pay_unit"]
     before = (
         known[~is_year].groupby(names).agg(n_before=("contract_id", "nunique"), price_before=("real_price", "median"))

@@ -1,62 +1,62 @@
-"""The county's own price index: chained Fisher over pay items bid in both of two neighbouring years.
+"""The county's own price index over its pay items: what recurs, gathered by year, beside a published index.
 
-Formulas: Laspeyres, Paasche and their geometric mean as in the ILO consumer price index manual (2004); chaining is the
-product of neighbouring links. Lump sums and other units without a measure are left out, as in the federal highway
-construction index (FHWA presentation, October 2010); so are mobilization and time items.
+Lump sums and other units without a measure are left out, as in the federal highway construction index (FHWA
+presentation, October 2010); so are mobilization and time items. The formulas are in `model.price_index`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass
 
-import numpy as np
 import pandas as pd
 
+from bidlens.findings import Unavailable
+from bidlens.letting import pay_items
 from bidlens.model import price_index
+from bidlens.reference import CostIndex
 
-#: Fewer items in common than this, and a link is not given; judgement, no source.
-MATCHED_FROM = 5
-
-INDEX_COLUMNS = ("period", "matched_items", "matched_share", "link", "index")
-
-
-def fisher(
-    price0: Sequence[float], quantity0: Sequence[float], price1: Sequence[float], quantity1: Sequence[float]
-) -> float:
-    """Fisher price index of period 1 on period 0; n items, prices and quantities positive."""
-    p0, p1, q0, q1 = (np.asarray(values, dtype=float) for values in (price0, price1, quantity0, quantity1))
-    return price_index.fisher(p0, p1, q0, q1)
+#: Fewer items in common than this, and no index is given; judgement, no source.
+MATCHED_FROM = price_index.FEWEST_ITEMS
 
 
-def link(before: pd.DataFrame, after: pd.DataFrame, least: int = MATCHED_FROM) -> tuple[int, float, float]:
-    """Fisher index between two periods over the items both hold: matched items, their share of dollars, the index.
+def county_index(item_years: pd.DataFrame, index: CostIndex) -> pd.DataFrame:
+    """`model.county_price_index` of the record, beside a published index.
 
-    before, after : item, quantity, usd (both positive), one row an item. The price is the average price usd / quantity.
-    The share is of both periods' dollars. The index is NaN under `least` matched items.
+    item_years : year, item_code, description, pay_unit, work_category, quantity, usd of low bids; one row an item as
+        written and year.
     """
-    both = before.merge(after, on="item", how="inner", validate="1:1", suffixes=("_0", "_1"))
-    dollars = float(before["usd"].sum() + after["usd"].sum())
-    share = float(both["usd_0"].sum() + both["usd_1"].sum()) / dollars if dollars > 0 else 0.0
-    if len(both) < least:
-        return len(both), share, float("nan")
-    price0, price1 = both["usd_0"] / both["quantity_0"], both["usd_1"] / both["quantity_1"]
-    found = fisher(price0.tolist(), both["quantity_0"].tolist(), price1.tolist(), both["quantity_1"].tolist())
-    return len(both), share, found
+    lines = item_years.assign(unit_price=item_years["usd"] / item_years["quantity"].where(item_years["quantity"] > 0))
+    items = pay_items.with_item(pay_items.repeat_work(lines))
+    return price_index.county_price_index(_observed(items.rename(columns={"year": "period"})), index)
 
 
-def chained_index(items: pd.DataFrame, least: int = MATCHED_FROM) -> pd.DataFrame:
-    """INDEX_COLUMNS, one row a period in order; the first is 1.
+@dataclass(frozen=True, slots=True)
+class BeyondIndex:
+    """Prices of the same work beyond the cost index: matched items, their share of dollars, ratio less one."""
 
-    items : item, period, quantity, usd, one row per item and period. Where a link cannot be given, the chain ends: it
-    and what follows have no index, and the links after it still stand for themselves.
+    matched_items: int
+    matched_share: float
+    change: float
+
+
+def beyond_index(items: pd.DataFrame, first_year: int) -> BeyondIndex | Unavailable:
+    """Fisher index of the lettings from `first_year` on, over those before, in dollars of one quarter.
+
+    items : low-bid lines of repeat work with item, quantity and real_price. The share is of all their dollars.
     """
-    positive = items[(items["quantity"] > 0) & (items["usd"] > 0)]
-    groups = [(period, group[["item", "quantity", "usd"]]) for period, group in positive.groupby("period", sort=True)]
-    rows: list[tuple[object, int, float, float, float]] = []
-    for number, (period, group) in enumerate(groups):
-        if number == 0:
-            rows.append((period, 0, float("nan"), float("nan"), 1.0))
-            continue
-        n, share, one = link(groups[number - 1][1], group, least)
-        rows.append((period, n, share, one, rows[-1][4] * one))
-    return pd.DataFrame(rows, columns=list(INDEX_COLUMNS))
+    known = items[items["real_price"].notna()]
+    known = known.assign(
+        usd=known["real_price"] * known["quantity"], period=known["letting_date"].dt.year >= first_year
+    )
+    both = price_index.matched(_observed(known), False, True)
+    if len(both) < MATCHED_FROM:
+        return Unavailable(f"{len(both)} pay items were let both then and in the years before; it takes {MATCHED_FROM}")
+    arrays = [both[name].to_numpy(dtype=float) for name in ("p0", "p1", "q0", "q1")]
+    dollars = float((both["p0"] * both["q0"]).sum() + (both["p1"] * both["q1"]).sum())
+    return BeyondIndex(len(both), dollars / float(known["usd"].sum()), price_index.fisher(*arrays) - 1)
+
+
+def _observed(items: pd.DataFrame) -> pd.DataFrame:
+    """item, period, price, quantity: all dollars over all quantity of an item and period."""
+    sums = items.groupby(["item", "period"], as_index=False)[["quantity", "usd"]].sum()
+    return sums.assign(price=sums["usd"] / sums["quantity"])

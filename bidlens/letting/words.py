@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bidlens import quarters, wording
 from bidlens.findings import Unavailable
-from bidlens.letting.review import BeyondIndex, LettingReview
+from bidlens.letting.price_index import BeyondIndex
+from bidlens.letting.review import LettingReview
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
@@ -13,7 +14,7 @@ def answer(review: LettingReview) -> str:
     """The answer sentence: contracts and bids, low bids against estimates, prices of the same work beyond the index."""
     found = review.competition
     if not found.contracts:
-        return f"Nothing on record was let in {review.year}."
+        return f"Nothing on record was let in {review.period}."
     first = f"{wording.count(found.contracts, 'contract')}, {wording.number(found.bids_per_contract or 0, 1)} bids"
     first += " each on average." if found.contracts > 1 else "."
     second = [part for part in (_against_estimate(review), _same_work(review)) if part]
@@ -24,7 +25,7 @@ def support(review: LettingReview) -> str:
     """Counts behind the answer: single bids, estimates within 10 %, money left on the table."""
     found, accuracy = review.competition, review.accuracy
     if not found.contracts:
-        return f"The record holds lettings of other years; {review.year} has none, or all their bids were rejected."
+        return f"The record holds lettings of other years; {review.period} has none, or all their bids were rejected."
     parts = [f"{_counted(found.single_bid_contracts).capitalize()} drew a single bid."]
     if accuracy.n:
         of = f"{accuracy.within_of_low} of {wording.count(accuracy.n, 'estimate')}"
@@ -61,7 +62,7 @@ def title_cells(review: LettingReview) -> dict[str, str]:
 def sources(review: LettingReview) -> str:
     """“source: bid tabs of 2025, 4 files”."""
     files = review.contracts["source_file"].nunique()
-    return f"source: bid tabs of {review.year}, {wording.count(files, 'file')}"
+    return f"source: bid tabs of {review.period}, {wording.count(files, 'file')}"
 
 
 def caption(review: LettingReview) -> str:
@@ -107,7 +108,7 @@ def same_work_basis(review: LettingReview) -> str:
     if isinstance(beyond, Unavailable):
         return str(beyond)
     return (
-        f"Fisher index over {wording.count(beyond.matched_items, 'pay item')} let both in {review.year} and in "
+        f"Fisher index over {wording.count(beyond.matched_items, 'pay item')} let both in {review.period} and in "
         f"{review.years_compared}, {wording.number(beyond.matched_share * 100)}% of the measured dollars of low bids"
     )
 

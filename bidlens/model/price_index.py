@@ -20,7 +20,7 @@ from bidlens.reference import CostIndex
 FORMULAS = ("laspeyres", "paasche", "fisher", "tornqvist")
 #: Fewer items in common with the year before than this make no link; judgement, no source.
 FEWEST_ITEMS = 5
-YEAR_COLUMNS = ("year", "n", "items", "share", *FORMULAS, "national")
+YEAR_COLUMNS = ("year", "n", "items", "share", *FORMULAS, "link", "national")
 
 
 def chained(observed: pd.DataFrame, formula: str = "fisher") -> pd.Series:
@@ -39,12 +39,12 @@ def chained(observed: pd.DataFrame, formula: str = "fisher") -> pd.Series:
 
 def link(observed: pd.DataFrame, earlier: object, later: object, formula: str = "fisher") -> float:
     """The index of one period on another over the items priced in both; NaN where there are none."""
-    both = _both(observed, earlier, later)
+    both = matched(observed, earlier, later)
     return float(_FORMULA[formula](*(both[name].to_numpy(dtype=float) for name in ("p0", "p1", "q0", "q1"))))
 
 
-def _both(observed: pd.DataFrame, earlier: object, later: object) -> pd.DataFrame:
-    """Items priced in both periods: p0, p1, q0, q1, one row an item."""
+def matched(observed: pd.DataFrame, earlier: object, later: object) -> pd.DataFrame:
+    """Items priced in both periods: prices p0, p1 and quantities q0, q1, one row an item."""
     one, other = (
         observed[observed["period"] == period].set_index("item")[["price", "quantity"]] for period in (earlier, later)
     )
@@ -83,23 +83,22 @@ def county_price_index(observed: pd.DataFrame, national: CostIndex | None = None
     observed : item, period (the year), price, quantity; one row per item and year, the item told by code, words and
         unit together, lump sums and time left out. national : a cost index to set beside it.
     Returns YEAR_COLUMNS: n items priced in this year and the one before, items priced in the year, share (of the year's
-        dollars the n items hold), the four indexes (first year 1), and national: the mean of the year's published
-        quarters over that of the first year. After a year with fewer than FEWEST_ITEMS matched items there is no index.
+        dollars the n items hold), the four indexes (first year 1), link: Fisher on the year before alone, and national:
+        the mean of the year's published quarters over that of the first year. After a year with fewer than
+        FEWEST_ITEMS matched items there is no index; a later year with enough still has its link.
     """
     years = sorted(int(year) for year in observed["period"].unique())
     level = dict.fromkeys(FORMULAS, 1.0)
     rows: list[tuple[float, ...]] = []
     for place, year in enumerate(years):
-        now, n, share = observed[observed["period"] == year], 0, float("nan")
+        now, n, share, on_before = observed[observed["period"] == year], 0, float("nan"), float("nan")
         if place:
-            both = _both(observed, years[place - 1], year)
+            both = matched(observed, years[place - 1], year)
             n, share = len(both), float((both["p1"] * both["q1"]).sum() / (now["price"] * now["quantity"]).sum())
             arrays = [both[name].to_numpy(dtype=float) for name in ("p0", "p1", "q0", "q1")]
-            level = {
-                name: value * _FORMULA[name](*arrays) if n >= FEWEST_ITEMS else float("nan")
-                for name, value in level.items()
-            }
-        rows.append((year, n, len(now), share, *(level[name] for name in FORMULAS)))
+            step = {name: _FORMULA[name](*arrays) if n >= FEWEST_ITEMS else float("nan") for name in FORMULAS}
+            level, on_before = {name: value * step[name] for name, value in level.items()}, step["fisher"]
+        rows.append((year, n, len(now), share, *(level[name] for name in FORMULAS), on_before))
     frame = pd.DataFrame(rows, columns=list(YEAR_COLUMNS[:-1])).astype({"year": int, "n": int, "items": int})
     return frame.assign(national=_yearly(national, frame["year"]))
 

@@ -25,8 +25,8 @@ def write_review(review: LettingReview, path: Path, sources: str) -> None:
 def review_html(review: LettingReview, sources: str) -> str:
     """One self-contained page: nothing is fetched, nothing runs."""
     body = [*(_all_parts(review) if review.competition.contracts else []), finding_boxes(review.findings)]
-    question = f"How did our {review.year} lettings go?"
-    return page(f"Letting review {review.year}", question, words.answer(review), words.support(review),
+    question = f"How did our {review.period} lettings go?"
+    return page(f"Letting review {review.period}", question, words.answer(review), words.support(review),
                 words.title_cells(review), body, sources, CAUTION)  # fmt: skip
 
 

@@ -37,7 +37,7 @@ def review_answer(review: LettingReview) -> str:
         parts += ["", "Worth a look before the next letting", flags_text(review)]
     if review.findings:
         parts += ["", findings_text(review.findings)]
-    return "\n".join([f"Letting review {review.year}", "─" * WIDTH, *parts, "", paragraph(CAUTION)])
+    return "\n".join([f"Letting review {review.period}", "─" * WIDTH, *parts, "", paragraph(CAUTION)])
 
 
 def sections(review: LettingReview) -> list[tuple[str, str, Section]]:
@@ -144,7 +144,7 @@ def missed_table(review: LettingReview) -> Section:
 
 def moved_lead(review: LettingReview) -> str:
     return (
-        f"Median low-bid unit price, {review.years_compared} and {review.year}, in dollars of "
+        f"Median low-bid unit price, {review.years_compared} and {review.period}, in dollars of "
         f"{quarters.shown(review.dollars_of)} by the {review.index_title}. Most dollars moved first; n in contracts."
     )
 
@@ -183,7 +183,7 @@ def index_table(review: LettingReview) -> Section:
 
 def unit_cost_lead(review: LettingReview) -> str:
     return (
-        f"Dollars over deck area, {review.year} as let and in dollars of {quarters.shown(review.dollars_of)}, beside "
+        f"Dollars over deck area, {review.period} as let and in dollars of {quarters.shown(review.dollars_of)}, beside "
         f"{review.years_compared}. Each basis stands alone. n in structures."
     )
 
@@ -207,7 +207,7 @@ def change_lead(review: LettingReview) -> str:
     before, after = count(review.change.n_before, "structure"), count(review.change.n_after, "structure")
     return (
         f"Average $/sf on the {review.basis} basis, as let and not restated: {review.years_compared} "
-        f"({before}) to {review.year} ({after})."
+        f"({before}) to {review.period} ({after})."
     )
 
 
@@ -217,7 +217,7 @@ def change_rows(review: LettingReview) -> Rows:
     if not isinstance(change, ChangeExplained):
         return []
     amounts = adding_up(change.before, [part.per_sf for part in change.parts], change.after)
-    whats = [f"{review.years_compared} average", *(part.what for part in change.parts), f"{review.year} average"]
+    whats = [f"{review.years_compared} average", *(part.what for part in change.parts), f"{review.period} average"]
     ends = (count(change.n_before, "structure"), count(change.n_after, "structure"))
     notes = [ends[0], *(part.note for part in change.parts), ends[1]]
     return list(zip(whats, amounts, notes, strict=True))

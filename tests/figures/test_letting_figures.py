@@ -36,7 +36,7 @@ def test_low_bids_are_filled_a_single_bid_is_open_and_every_bid_is_drawn() -> No
 
 
 def test_arrows_are_open_under_three_contracts_and_give_unit_and_both_n() -> None:
-    figure = letting.prices_moved(MOVED, 2025, "2022–2024", ["a caption"], figures.LIGHT)
+    figure = letting.prices_moved(MOVED, "2025", "2022–2024", ["a caption"], figures.LIGHT)
     assert [trace.marker.symbol for trace in figure.data] == ["triangle-right", "triangle-left-open"]
     assert "TON, n 5, 4" in words_of(figure)
     assert "$60.00 → $66.00" in words_of(figure)
@@ -52,4 +52,4 @@ def test_a_change_runs_from_the_hollow_to_the_filled_circle_and_not_from_zero() 
 
 def test_nothing_to_draw_is_said_in_words() -> None:
     assert "No contract" in words_of(letting.bids_against_estimate(CONTRACTS.head(0), BIDS.head(0), "", figures.LIGHT))
-    assert "No pay item" in words_of(letting.prices_moved(MOVED.head(0), 2025, "2024", [], figures.LIGHT))
+    assert "No pay item" in words_of(letting.prices_moved(MOVED.head(0), "2025", "2024", [], figures.LIGHT))

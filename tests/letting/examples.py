@@ -18,6 +18,7 @@ def bids_of(
     statuses: Sequence[str] | None = None,
     date: pd.Timestamp = DAY,
     names: Sequence[str] | None = None,
+    stated: int | None = None,
 ) -> pd.DataFrame:
     """The bids of one letting as the record gives them, ranked by total."""
     frame = pd.DataFrame(
@@ -37,6 +38,7 @@ def bids_of(
         "contract_status": status,
         "agency": "",
         "description": "",
+        "bids_stated": stated,
     }
     source = {"letting_file": "letting.csv", "letting_sheet": "", "letting_row": 2}
     return frame.assign(**facts, **source)

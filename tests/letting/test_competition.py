@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bidlens.letting import contract_list
-from bidlens.letting.competition import by_bidder, by_year, competition, hhi
+from bidlens.letting.competition import bidders_by_year, by_bidder, by_year, competition, hhi
 from bidlens.letting.contracts import within
 from bidlens.letting.estimates import accuracy, accuracy_by_year, missed_by
 from tests.letting.examples import bids_of, estimate_of, lines_of
@@ -137,9 +137,37 @@ def test_nothing_awarded_has_no_concentration() -> None:
 
 def test_a_bidder_is_new_in_the_year_of_its_first_bid() -> None:
     earlier = bids_of("C-0", [100, 120], date=pd.Timestamp("2024-05-01"))
-    table = by_bidder(pd.concat([earlier, bids_of("C-1", [130, 100, 120])]), 2025).set_index("bidder")
+    table = by_bidder(pd.concat([earlier, bids_of("C-1", [130, 100, 120])]), (2025, 2025)).set_index("bidder")
     assert table["new"].to_dict() == {"Bidder A": False, "Bidder B": False, "Bidder C": True}
     assert table.loc["Bidder B", ["bids", "low_bids", "low_usd"]].tolist() == [1, 1, 100]
+
+
+def test_over_several_years_each_bidder_is_counted_by_year_and_new_from_the_first_of_them() -> None:
+    earlier = bids_of("C-0", [100, 120], date=pd.Timestamp("2024-05-01"))
+    bids = pd.concat([earlier, bids_of("C-1", [130, 100, 120])])
+    table = by_bidder(bids, (2024, 2025)).set_index("bidder")
+    assert table["new"].all()
+    years = bidders_by_year(bids, (2024, 2025))
+    assert (
+        years.groupby("bidder")[["bids", "low_bids", "low_usd"]]
+        .sum()
+        .sort_index()
+        .equals(table[["bids", "low_bids", "low_usd"]].sort_index())
+    )
+    assert years[years["bidder"] == "Bidder C"][["year", "bids", "low_bids"]].values.tolist() == [[2025, 1, 0]]
+
+
+def test_bids_a_file_states_and_does_not_list_are_counted_and_leave_no_single_bid() -> None:
+    # A summary that names the low bidder alone and says four bids came in.
+    rows = contract_list(bids_of("C", [100], stated=4), estimate_of("C", 100))
+    found = competition(rows)
+    assert (found.bids, found.single_bid_contracts, found.contracts_with_second) == (4, 0, 0)
+    assert math.isnan(rows.iloc[0]["money_left_usd"])
+
+
+def test_an_estimate_known_by_its_total_alone_is_compared() -> None:
+    total = estimate_of("C", 125, priced_lines=0).assign(base_lines=0)
+    assert contract_list(bids_of("C", [100, 110]), total).iloc[0]["low_over_estimate"] == pytest.approx(-0.2)
 
 
 def test_categories_missed_add_up_to_the_difference_of_all_lines() -> None:

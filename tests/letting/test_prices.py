@@ -1,4 +1,4 @@
-"""County price index, pay items, and why an average changed: against published data, and adding up to the cent."""
+"""Pay item prices, the county's index, and why an average changed: against references, and adding up to the cent."""
 
 from __future__ import annotations
 
@@ -9,54 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bidlens.findings import Unavailable
+from bidlens.letting.change import PARTS, ChangeExplained, change_by_year, change_explained
 from bidlens.letting.pay_items import SuggestedPrice, prices_moved, repeat_work, suggested_price, with_item
-from bidlens.letting.price_index import chained_index, fisher
-from bidlens.letting.unit_costs import ChangeExplained, by_type, change_explained, ratio_of_sums
-
-# Six items, five periods: the artificial data set of the ILO consumer price index manual (2004), chapter 19, as printed
-# in Balk, Price and Quantity Index Numbers (2008), tables 3.1 and 3.2.
-PRICES = [[1, 1.2, 1, 0.8, 1], [1, 3, 1, 0.5, 1], [1, 1.3, 1.5, 1.6, 1.6], [1, 0.7, 0.5, 0.3, 0.1],
-          [1, 1.4, 1.7, 1.9, 2], [1, 0.8, 0.6, 0.4, 0.2]]  # fmt: skip
-QUANTITIES = [[1, 0.8, 1, 1.2, 0.9], [1, 0.9, 1.1, 1.2, 1.2], [2, 1.9, 1.8, 1.9, 2], [1, 1.3, 3, 6, 12],
-              [4.5, 4.7, 5, 5.6, 6.5], [0.5, 0.6, 0.8, 1.3, 2.5]]  # fmt: skip
-#: Fixed-base Fisher as Balk prints it, four decimals; chained Fisher computed from the same data by another program.
-FIXED = (1.0000, 1.4011, 1.2721, 1.1762, 1.0712)
-CHAINED = (1.0, 1.40105003, 1.31850915, 1.26891452, 1.22261047)
-
-ARTIFICIAL = pd.DataFrame(
-    [
-        {"item": f"item {i}", "period": t, "quantity": QUANTITIES[i][t], "usd": QUANTITIES[i][t] * PRICES[i][t]}
-        for i in range(6)
-        for t in range(5)
-    ]
-)
-
-
-@pytest.mark.parametrize("period", range(5))
-def test_fisher_on_the_first_period_is_as_published(period: int) -> None:
-    first, later = ([row[t] for row in PRICES] for t in (0, period))
-    amounts = [[row[t] for row in QUANTITIES] for t in (0, period)]
-    assert fisher(first, amounts[0], later, amounts[1]) == pytest.approx(FIXED[period], abs=5e-5)
-
-
-def test_the_chained_index_is_the_product_of_neighbouring_links() -> None:
-    found = chained_index(ARTIFICIAL.sample(frac=1, random_state=3))
-    assert found["index"].tolist() == pytest.approx(CHAINED, abs=1e-8)
-    assert found["matched_items"].tolist() == [0, 6, 6, 6, 6]
-    assert found["matched_share"].tolist()[1:] == pytest.approx([1.0] * 4)
-
-
-def test_the_chain_ends_where_too_few_items_match() -> None:
-    few = ARTIFICIAL[(ARTIFICIAL["period"] != 2) | (ARTIFICIAL["item"] < "item 3")]
-    found = chained_index(few)
-    assert found["link"].notna().tolist() == [False, True, False, False, True]
-    assert found["index"].notna().tolist() == [True, True, False, False, False]
-
-
-@given(st.floats(0.1, 50))
-def test_scaling_the_prices_of_one_period_scales_its_link(factor: float) -> None:
-    scaled = ARTIFICIAL.assign(usd=ARTIFICIAL["usd"].where(ARTIFICIAL["period"] != 1, ARTIFICIAL["usd"] * factor))
-    assert chained_index(scaled)["link"].iloc[1] == pytest.approx(CHAINED[1] * factor)
+from bidlens.letting.price_index import MATCHED_FROM, beyond_index, county_index
+from bidlens.letting.unit_costs import by_type, by_year
+from bidlens.normalizer import ratio_of_sums
+from bidlens.reference import load_shipped_index
 
 
 def item_lines(rows: list[tuple[str, str, str, float, float]]) -> pd.DataFrame:
@@ -97,7 +55,7 @@ def test_prices_that_moved_give_both_n_and_rank_by_dollars() -> None:
         ]
     )
     lines["letting_date"] = pd.to_datetime(["2024-01-01", "2025-01-01"] * 2)
-    moved = prices_moved(with_item(lines).assign(real_price=lines["unit_price"]), 2025)
+    moved = prices_moved(with_item(lines).assign(real_price=lines["unit_price"]), (2025, 2025))
     assert moved["item_title"].tolist() == ["Large", "Small"]
     assert moved["change"].tolist() == pytest.approx([0.1, 1.0])
     assert moved["effect_usd"].tolist() == pytest.approx([900.0, 10.0])
@@ -184,6 +142,58 @@ def test_a_change_is_not_explained_without_model_or_from_too_few() -> None:
 def test_types_stand_beside_all_types_on_one_basis() -> None:
     rng = np.random.default_rng(3)
     frame = pd.concat([history(rng, 6, 2023, 1.2), history(rng, 4, 2025, 1.0)], ignore_index=True)
-    table = by_type(frame, "bridge", 2025, (2022, 2024))
+    table = by_type(frame, "bridge", (2025, 2025), (2022, 2024))
     assert table["n_year"].iloc[:-1].sum() == table["n_year"].iloc[-1] == 4
     assert table["superstructure"].iloc[-1] == "all types"
+
+
+def test_the_change_of_each_year_adds_up_and_a_year_with_too_few_says_so() -> None:
+    rng = np.random.default_rng(4)
+    frame = pd.concat([history(rng, n, year, 1.2) for n, year in ((6, 2021), (5, 2022), (1, 2023), (4, 2024))])
+    table = change_by_year(frame.reset_index(drop=True), (2022, 2024), predicted).set_index("year")
+    ends = table.loc[2022, ["before_per_sf", "price", "mix", "competition"]].sum()
+    assert ends == pytest.approx(table.loc[2022, "after_per_sf"], abs=0.005)
+    assert table.loc[2022, list(PARTS)].sum() == pytest.approx(
+        table.loc[2022, ["price", "mix", "competition"]].sum(), abs=1e-9
+    )
+    assert table.loc[[2023, 2024], "reason"].str.contains("it takes 4 and 2").all()
+    assert table.loc[[2023, 2024], list(PARTS)].isna().all(axis=None)
+    one = change_explained(frame[frame["letting_date"].dt.year == 2021], frame[frame["letting_date"].dt.year == 2022],
+                           predicted)  # fmt: skip
+    assert isinstance(one, ChangeExplained)
+    assert [part.per_sf for part in one.parts] == pytest.approx(table.loc[2022, list(PARTS)].tolist())
+
+
+def test_unit_costs_by_year_are_ratios_of_sums_up_to_the_last_year() -> None:
+    rng = np.random.default_rng(5)
+    frame = pd.concat([history(rng, 6, 2023, 1.2), history(rng, 4, 2025, 1.0)], ignore_index=True)
+    table = by_year(frame, "bridge", 2024)
+    assert table[["year", "n"]].values.tolist() == [[2023, 6]]
+    rows = frame[frame["letting_date"].dt.year == 2023]
+    dollars = (rows["unit_cost"] * rows["deck_area_sf"]).sum()
+    assert table["per_sf"].iloc[0] == pytest.approx(dollars / rows["deck_area_sf"].sum())
+
+
+def bought(year: int, factor: float, n: int = MATCHED_FROM) -> pd.DataFrame:
+    rows = [(str(100 + k), f"Item {k}", "CY", 10.0 + k, (5.0 + k) * factor) for k in range(n)]
+    lines = item_lines(rows)
+    return lines.assign(letting_date=pd.Timestamp(f"{year}-06-01"), real_price=lines["unit_price"])
+
+
+def test_prices_beyond_the_index_are_the_fisher_index_of_the_items_both_times_hold() -> None:
+    found = beyond_index(with_item(pd.concat([bought(2023, 1.0), bought(2025, 1.07)], ignore_index=True)), 2025)
+    assert not isinstance(found, Unavailable)
+    assert (found.matched_items, found.matched_share) == (MATCHED_FROM, pytest.approx(1.0))
+    assert found.change == pytest.approx(0.07)
+    few = with_item(pd.concat([bought(2023, 1.0, 4), bought(2025, 1.07, 4)], ignore_index=True))
+    assert isinstance(beyond_index(few, 2025), Unavailable)
+
+
+def test_the_county_index_gathers_an_item_s_spellings_and_leaves_lump_sums_out() -> None:
+    years = pd.concat([bought(2023, 1.0), bought(2024, 1.1)], ignore_index=True)
+    lump = item_lines([("9", "All work", "LS", 1.0, 9e6)]).assign(letting_date=pd.Timestamp("2024-06-01"))
+    lines = pd.concat([years, lump], ignore_index=True)
+    lines = lines.assign(year=lines["letting_date"].dt.year, usd=lines["quantity"] * lines["unit_price"])
+    table = county_index(lines, load_shipped_index())
+    assert table[["year", "n"]].values.tolist() == [[2023, 0], [2024, MATCHED_FROM]]
+    assert table["link"].iloc[1] == table["fisher"].iloc[1] == pytest.approx(1.1)

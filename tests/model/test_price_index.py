@@ -93,3 +93,19 @@ def test_a_price_level_that_moves_all_items_alike_is_found_by_every_formula(rows
     # Fisher lies between Laspeyres and Paasche, and turns over with time (time reversal test).
     turned = both.assign(period=3 - both["period"])
     assert link(both, 1, 2) * link(turned, 1, 2) == pytest.approx(1.0)
+
+
+def test_a_link_after_a_year_without_one_still_stands_for_itself(example):
+    rows = _years(example)
+    few = rows[(rows["period"] != 2017) | (rows["item"].isin(sorted(rows["item"].unique())[:3]))]
+    frame = county_price_index(few)
+    assert frame["link"].notna().to_list() == [False, True, False, False, True]
+    assert frame["fisher"].notna().to_list() == [True, True, False, False, False]
+
+
+@given(st.floats(0.1, 50))
+def test_scaling_the_prices_of_one_year_scales_its_link(factor):
+    example = load_table("index_number_example").frame
+    scaled = example.assign(price=example["price"].where(example["period"] != 2, example["price"] * factor))
+    found = county_price_index(scaled)["link"].iloc[1]
+    assert found == pytest.approx(county_price_index(example)["link"].iloc[1] * factor)

@@ -6,10 +6,10 @@ import streamlit as st
 
 from bidlens import workflow
 from bidlens.dashboard import blocks, cache, empty, review_view
-from bidlens.dashboard.filters import basis_title, set_query
+from bidlens.dashboard.filters import Filters, basis_title, set_query
 from bidlens.dashboard.words import plain
-from bidlens.errors import BadValue
 from bidlens.letting import LettingReview, words
+from bidlens.letting.years import Years, parse_years
 from bidlens.normalizer import load_bases
 from bidlens.report import review_text
 from bidlens.workflow import DEFAULT_BASIS
@@ -21,29 +21,19 @@ def page() -> None:
         empty.no_bid_tabs("How did our lettings go?")
     else:
         years = sorted(cache.table("lettings")["letting_date"].dt.year.unique().tolist(), reverse=True)
-        year, basis = _year(years), _basis()
-        shown(cache.review(year, basis), years)
+        filters = Filters.from_query(st.query_params)
+        shown(cache.review(_asked(years), filters.basis, filters.index), years)
     blocks.caution(review_text.CAUTION, blocks.FITNESS)
 
 
-def _year(years: list[int]) -> int:
-    """The year the URL asks for, else the last on record."""
-    wanted = st.query_params.get("year", str(years[0]))
-    if not (wanted.isascii() and wanted.isdigit() and len(wanted) == 4):
-        raise BadValue(f"cannot read “{wanted}” as a year", do="Write it with four digits, such as 2019.")
-    return int(wanted)
-
-
-def _basis() -> str:
-    basis = st.query_params.get("basis", DEFAULT_BASIS)
-    if basis not in load_bases():
-        raise BadValue(f"there is no cost basis “{basis}”", do=f"Use one of: {', '.join(load_bases())}.")
-    return basis
+def _asked(years: list[int]) -> Years:
+    """The year or years the URL asks for, else the last on record."""
+    return parse_years(st.query_params.get("year", str(years[0])))
 
 
 def shown(review: LettingReview, years: list[int]) -> None:
     """Answer, title block, pictures, tables."""
-    question = f"How did our {review.year} lettings go?"
+    question = f"How did our {review.period} lettings go?"
     blocks.opening(question, review_view.answer(review), words.support(review))
     blocks.title_block(words.title_cells(review))
     with st.container(horizontal=True, gap="small", key="compare_row"):
@@ -71,12 +61,18 @@ def shown(review: LettingReview, years: list[int]) -> None:
 
 
 def _widgets(review: LettingReview, years: list[int]) -> None:
-    choices = years if review.year in years else [review.year, *years]
-    st.session_state["review_year"] = review.year
-    st.selectbox("Year", choices, key="review_year", on_change=lambda: _changed("year", "review_year", str(years[0])))
+    """Years from and to, and the basis, written to the URL when changed."""
+    choices = sorted({*years, *review.years})
+    st.session_state["review_years"] = review.years
+    st.select_slider("Lettings of the years", choices, key="review_years", on_change=lambda: _years_changed(years[0]))
     st.session_state["review_basis"] = review.basis
     st.selectbox("What the $/sf contains", list(load_bases()), format_func=basis_title, key="review_basis",
                  on_change=lambda: _changed("basis", "review_basis", DEFAULT_BASIS))  # fmt: skip
+
+
+def _years_changed(last: int) -> None:
+    first, to = st.session_state["review_years"]
+    set_query("year", None if first == to == last else str(to) if first == to else f"{first}-{to}")
 
 
 def _changed(name: str, key: str, default: str) -> None:

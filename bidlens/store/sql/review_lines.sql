@@ -1,16 +1,16 @@
--- One row per line of the base bid of each letting of a year: low bidder, second bidder, estimate; USD, as corrected.
+-- One row per line of the base bid of each letting of the years given: low bidder, second bidder, estimate; USD, as corrected.
 -- Of bidders tied the first by name stands first. low_total and second_total repeat on every line of a letting.
 -- columns: contract_id, letting_date, schedule, line, item_code, description, pay_unit, quantity, work_category,
 --          low_bidder, second_bidder, low_price, low_usd, second_price, second_usd, estimate_price, estimate_usd, low_total,
 --          second_total, source_file, source_sheet, source_row
--- parameters: $year
+-- parameters: $first_year, $last_year
 WITH placed AS (
     SELECT
         contract_id, letting_date, bidder, known_as, total_corrected,
         row_number() OVER (PARTITION BY contract_id, letting_date ORDER BY rank_corrected, known_as) AS place
     FROM bid
     JOIN bidder_known USING (contract_id, letting_date, bidder)
-    WHERE status = 'responsive' AND rank_corrected IS NOT NULL AND year(letting_date) = $year
+    WHERE status = 'responsive' AND rank_corrected IS NOT NULL AND year(letting_date) BETWEEN $first_year AND $last_year
 ),
 first AS (
     SELECT placed.*, unit_price, extension, schedule, line, source_file, source_sheet, source_row
