@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
+
 from bidlens import model, proposal, wording, workflow
 from bidlens.database import DEFAULT_BASIS, Database, PricedHistory
 from bidlens.errors import BadValue, NotOnRecord
@@ -77,16 +79,20 @@ def without_contracts(priced: PricedHistory, exclude: Mapping[str, str]) -> Pric
             raise BadValue(f"no reason is given to leave out {contract}", do="Say why it is no comparison.")
         if not (frame["contract_id"] == contract).any():
             raise NotOnRecord(f"no price of contract {contract} is on record on the {priced.history.basis} basis")
-    costs = priced.history.category_costs
-    history = replace(
-        priced.history,
-        frame=frame[~frame["contract_id"].isin(list(exclude))].reset_index(drop=True),
-        category_costs=costs[~costs["contract_id"].isin(list(exclude))].reset_index(drop=True),
-    )
-    if history.frame.empty:
-        nothing = Unavailable("no structure is left with a price on this basis")
-        return PricedHistory(history, None, nothing, priced.index)
-    return PricedHistory(history, model.fit_cost_model(history.frame, index=priced.index), None, priced.index)
+    return only_lettings(priced, ~frame["contract_id"].isin(list(exclude)))
+
+
+def only_lettings(priced: PricedHistory, kept: pd.Series) -> PricedHistory:
+    """The history with the rows kept alone, and a model fitted to them. kept : a truth value a row of its frame."""
+    left = priced.history.frame[kept].reset_index(drop=True)
+    costs, key = priced.history.category_costs, ["contract_id", "letting_date"]
+    known = pd.MultiIndex.from_frame(costs[key]).isin(pd.MultiIndex.from_frame(left[key]))
+    history = replace(priced.history, frame=left, category_costs=costs[known].reset_index(drop=True))
+    if left.empty:
+        return PricedHistory(
+            history, None, Unavailable("no structure is left with a price on this basis"), priced.index
+        )
+    return PricedHistory(history, model.fit_cost_model(left, index=priced.index), None, priced.index)
 
 
 def _with_effect(

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from bidlens.schema import Column, Table
 
+#: What can become of a supplier's offer, and how it is said; one without an outcome is open.
+OUTCOMES = {"accepted": "accepted", "declined": "declined", "let_instead": "let instead", "expired": "expired"}
+#: Outcomes that can name a contract: the one the offer became, or the one let instead.
+WITH_CONTRACT = ("accepted", "let_instead")
+
 _LETTING = (
     Column("contract_id", "VARCHAR", "Contract as the letting agency numbers it.", required=True),
     Column("letting_date", "DATE", "Day the bids were opened; with contract_id the key of a letting.", required=True),
@@ -64,3 +69,18 @@ ACCEPTANCE = Table(
         _DECIDED,
     ),
 )
+
+PROPOSAL_OUTCOME = Table(
+    "proposal_outcome",
+    "One row per supplier proposal whose outcome the engineer has recorded; a proposal without one is open.",
+    ("proposal_id",),
+    (
+        Column("proposal_id", "VARCHAR", "Proposal, as in the table proposal.", required=True),
+        Column("outcome", "VARCHAR", f"One of: {', '.join(OUTCOMES)}.", "", True, f"outcome IN {tuple(OUTCOMES)}"),
+        Column("outcome_date", "DATE", "Day of the decision.", required=True),
+        Column("contract_id", "VARCHAR", "Contract the offer became, or that was let instead; null: none named."),
+        Column("letting_date", "DATE", "Letting of that contract."),
+        _REASON,
+        _DECIDED,
+    ),
+)  # fmt: skip

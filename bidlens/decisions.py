@@ -1,4 +1,5 @@
-"""What the engineer decides about the record: which spellings are one bidder, prices typed by hand, doubts accepted.
+"""What the engineer decides about the record: which spellings are one bidder, prices typed by hand, doubts accepted,
+what became of a letter.
 
 Each decision is kept beside the rows as read with its reason and day, is shown, and can be taken back.
 """
@@ -99,6 +100,31 @@ class Decisions:
     def rows_around(self, batch_id: int, source_sheet: str, source_row: int) -> pd.DataFrame:
         """A row of a file with the row above and the row below, as far as they are kept on record."""
         return self._ask("rows_around", batch_id=batch_id, source_sheet=source_sheet, source_row=source_row)
+
+    # -- what became of a letter ---------------------------------------------------------------------------------
+
+    def proposal_outcomes(self) -> pd.DataFrame:
+        """Outcomes recorded, by day: proposal, outcome, contract it became, reason."""
+        return self._ask("proposal_outcomes")
+
+    def record_outcome(
+        self,
+        proposal_id: str,
+        outcome: str,
+        reason: str,
+        on: dt.date,
+        contract_id: str | None = None,
+        letting_date: dt.date | None = None,
+    ) -> None:
+        """Say what became of a proposal: accepted, declined, let_instead or expired; replaces what was said before.
+
+        contract_id : the contract it became, or that was let instead; letting_date : where it was let more than once.
+        """
+        store.record_outcome(self.store, proposal_id, outcome, reason, on, contract_id, letting_date, decided_at=_now())
+
+    def forget_outcome(self, proposal_id: str) -> str:
+        """Take an outcome back; the proposal is open again. Returns what it was."""
+        return store.forget_outcome(self.store, proposal_id)
 
 
 def _now() -> dt.datetime:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bidlens.decision_tables import ACCEPTANCE, BIDDER_ALIAS, CORRECTION
+from bidlens.decision_tables import ACCEPTANCE, BIDDER_ALIAS, CORRECTION, PROPOSAL_OUTCOME
 from bidlens.original_table import KEPT_FILE
 from bidlens.proposal_tables import FURTHER_TERMS
 from bidlens.replaced_table import REPLACED_ROW
@@ -336,12 +336,12 @@ COLUMN_MAPPING = Table(
 )  # fmt: skip
 
 #: What the engineer decided. It belongs to no import: it stays when one is taken back.
-DECISIONS = (CATEGORY_OVERRIDE, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, COLUMN_MAPPING)
+DECISIONS = (CATEGORY_OVERRIDE, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, COLUMN_MAPPING, PROPOSAL_OUTCOME)
 
 TABLES: tuple[Table, ...] = (
     IMPORT_BATCH, CONTRACT, CONTRACT_ITEM, BID, BID_PRICE, ESTIMATE_PRICE, BIDDER, STRUCTURE, PROPOSAL, PROPOSAL_SCOPE,
     PROGRAM_BRIDGE, INDEX_SERIES, INDEX_VALUE, CATEGORY_OVERRIDE, SET_ASIDE, FINDING, SETTING,
-    COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, REPLACED_ROW, KEPT_FILE,
+    COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, REPLACED_ROW, KEPT_FILE, PROPOSAL_OUTCOME,
 )  # fmt: skip
 
 BY_NAME: dict[str, Table] = {table.name: table for table in TABLES}

@@ -10,6 +10,7 @@ from bidlens.store.mappings import forget_mapping, keep_mapping
 from bidlens.store.migrate import bring_up_to_date, create_or_upgrade
 from bidlens.store.names import confirm_alias, forget_alias, kept_apart
 from bidlens.store.originals import Original, Packed, original, pack
+from bidlens.store.outcomes import forget_outcome, record_outcome
 from bidlens.store.overrides import apply_override, remove_override, set_categories
 from bidlens.store.save import Saved, save_batch
 from bidlens.store.statements import question_names
@@ -34,12 +35,14 @@ __all__ = [
     "export_tables",
     "forget_alias",
     "forget_mapping",
+    "forget_outcome",
     "keep_mapping",
     "keep_setting",
     "kept_apart",
     "original",
     "pack",
     "question_names",
+    "record_outcome",
     "remove_override",
     "reopen",
     "save_batch",
