@@ -9,7 +9,9 @@ import streamlit as st
 from bidlens import wording, workflow
 from bidlens.dashboard import blocks, cache, check_view, downloads, empty, filter_bar, offers, papers, side_view, words
 from bidlens.dashboard.filters import Filters
-from bidlens.proposal import Proposal, questions, usual_price
+from bidlens.errors import BidlensError
+from bidlens.proposal import Proposal, ProposalCheck, questions, usual_price
+from bidlens.workflow import PricedHistory
 
 QUESTION = "Is this price usual?"
 
@@ -32,38 +34,46 @@ def page() -> None:
 
 
 def checked(offer: Proposal) -> None:
-    """One offer: answer, title block, pictures, closest contracts, findings, papers."""
+    """One offer made like for like and held against the history; where that stops, why, and the ways out."""
     filters = Filters.from_query(st.query_params)
     db = cache.database()
-    with blocks.stops_shown():
+    today = dt.datetime.now(dt.UTC).astimezone().date()
+    try:
         priced = cache.price_history(filters.basis, filters.dollars_of, filters.index)
-        today = dt.datetime.now(dt.UTC).astimezone().date()
         check = workflow.check_proposal(db, offer, filters.basis, filters.dollars_of, today=today, priced=priced)
-        offered = wording.usd(check.like_for_like_per_sf) if words.known(check.like_for_like_per_sf) else None
-        blocks.opening(QUESTION, words.answer(check.verdict.text, offered), check.verdict.support)
-        check_view.title_block(check, cache.table("structures"))
+    except BidlensError as error:
+        blocks.opening(QUESTION, words.Html("<b>No answer</b> is given to what is asked here."))
+        blocks.stopped(error)
         with st.container(horizontal=True, gap="small", key="compare_row"):
-            filter_bar.popover(filters, priced.index, priced.frame)
+            filter_bar.popover(Filters.from_query({}), db.index())
             offers.chooser()
-            downloads.check_buttons(check, workflow.sources_of(db))
-        drawn = filter_bar.kept(filters, priced.frame)
-        filter_bar.line(filters, priced.frame, drawn, "The range and the closest contracts come from all {n}.")
-        offers.source_note()
-        check_view.strip(check, drawn)
-        check_view.pictures(check, drawn, workflow.span_curve(priced, check))
-        check_view.comparables(check, linked=offers.is_on_record(offer))
-        side_view.leave_out(check, offer, priced, filters, today)
-        check_view.working(check, priced)
-        blocks.section("Worth knowing")
-        blocks.findings(check.findings)
-        side_view.usual_line(check, questions(check), usual_price(check))
-        side_view.show(offer, priced, filters, today)
-        papers.trail(priced, filters.basis)
         return
-    # The check stopped: say what is asked, and leave the ways out.
+    with blocks.stops_shown():
+        shown(offer, check, priced, filters, today)
+
+
+def shown(offer: Proposal, check: ProposalCheck, priced: PricedHistory, filters: Filters, today: dt.date) -> None:
+    """Answer, title block, pictures, closest contracts, findings, papers."""
+    offered = wording.usd(check.like_for_like_per_sf) if words.known(check.like_for_like_per_sf) else None
+    blocks.opening(QUESTION, words.answer(check.verdict.text, offered), check.verdict.support)
+    check_view.title_block(check, cache.table("structures"))
     with st.container(horizontal=True, gap="small", key="compare_row"):
-        filter_bar.popover(Filters.from_query({}), db.index())
+        filter_bar.popover(filters, priced.index, priced.frame)
         offers.chooser()
+        downloads.check_buttons(check, workflow.sources_of(cache.database()))
+    drawn = filter_bar.kept(filters, priced.frame)
+    filter_bar.line(filters, priced.frame, drawn, "The range and the closest contracts come from all {n}.")
+    offers.source_note()
+    check_view.strip(check, drawn)
+    check_view.pictures(check, drawn, workflow.span_curve(priced, check))
+    check_view.comparables(check, linked=offers.is_on_record(offer))
+    side_view.leave_out(check, offer, priced, filters, today)
+    check_view.working(check, priced)
+    blocks.section("Worth knowing")
+    blocks.findings(check.findings)
+    side_view.usual_line(check, questions(check), usual_price(check))
+    side_view.show(offer, priced, filters, today)
+    papers.trail(priced, filters.basis)
 
 
 page()
