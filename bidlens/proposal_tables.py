@@ -18,4 +18,6 @@ FURTHER_TERMS = (
     Column("own_forces_scope", "VARCHAR", "Parts of the work the owner's crew does, split by commas."),
     Column("own_figures", "VARCHAR", "The engineer's own cost of parts left out, split by semicolons."),
     Column("scope_unclear", "VARCHAR", "Words of the scope that name no part, split by vertical bars."),
+    Column("estimate_usd", "DECIMAL(18,2)", "The owner's estimate for the same work, where the file states it.", "USD"),
+    Column("deck_area_sf", "DOUBLE", "Deck area as stated, where length and width are not.", "sf"),
 )

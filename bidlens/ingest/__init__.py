@@ -14,7 +14,7 @@ from pathlib import Path
 
 from bidlens.batch import Batch
 from bidlens.errors import BadValue, UnreadableFile
-from bidlens.ingest import guard
+from bidlens.ingest import guard, quotations
 from bidlens.ingest.cost_index import index_from_file, index_from_frame, index_of_rows
 from bidlens.ingest.grid import Grid, read_grids
 from bidlens.ingest.mapping import KINDS_TOLD, SIDECAR, ColumnMapping, beside, field_names, parse_mapping, read_mapping
@@ -157,6 +157,8 @@ def recognise(grids: list[Grid]) -> str:
     for kind in READERS:
         if _reader(kind).looks_like(grids):
             return kind
+    if quotations.in_lines(grids):
+        return "proposals"
     raise UnreadableFile(
         "no sheet has the headings of a bid tab, structure list, inventory extract, proposals, program or cost index",
         where=grids[0].file,

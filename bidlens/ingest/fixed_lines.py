@@ -12,6 +12,8 @@ _GAP = re.compile(r"\S {3,}\S")
 _PIECE = re.compile(r"\S+(?: \S+)*")
 _SHARE_WITH_GAPS = 0.25
 _SHARE_DELIMITED = 0.6
+_SHARE_OF_PROSE = 0.3  # of lines with equally many commas, above which text without columns is a table all the same
+_IN_NUMBER = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")  # a comma that parts thousands, and no cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,7 @@ def pieces(line: str) -> list[Piece]:
 
 
 def fixed_lines(text: str, delimiters: Iterable[str]) -> list[str] | None:
-    """The lines of a report set in columns by blanks; None for a table with delimiters.
+    """The lines of a report set in columns by blanks, or of plain prose; None for a table with delimiters.
 
     A page break counts as a blank, tabs as a delimiter.
     """
@@ -41,16 +43,21 @@ def fixed_lines(text: str, delimiters: Iterable[str]) -> list[str] | None:
     told = [line for line in lines if line.strip()][:LOOKED_AT]
     if not told or any("\t" in line for line in told):
         return None
-    if sum(bool(_GAP.search(line)) for line in told) < _SHARE_WITH_GAPS * len(told):
+    in_columns = sum(bool(_GAP.search(line)) for line in told) >= _SHARE_WITH_GAPS * len(told)
+    if _delimited(told, delimiters, _SHARE_DELIMITED if in_columns else _SHARE_OF_PROSE):
         return None
+    while lines and not lines[-1]:
+        lines.pop()
+    return lines
+
+
+def _delimited(told: list[str], delimiters: Iterable[str], share: float) -> bool:
+    """Some delimiter parts at least that share of the lines into equally many cells, and the headings too."""
     headings = [line for line in told if len(line.split()) > 3 and not any(map(str.isdigit, line))]
     for delimiter in delimiters:
         if headings and not any(delimiter in line for line in headings):
             continue
-        widths = Counter(line.count(delimiter) + 1 for line in told)
-        width, count = widths.most_common(1)[0]
-        if width > 1 and count >= _SHARE_DELIMITED * len(told):
-            return None
-    while lines and not lines[-1]:
-        lines.pop()
-    return lines
+        widths = Counter(_IN_NUMBER.sub("", line).count(delimiter) + 1 for line in told)
+        if max((count for width, count in widths.items() if width > 1), default=0) >= share * len(told):
+            return True
+    return False

@@ -20,14 +20,14 @@ if TYPE_CHECKING:
 NAMES = (
     "price_per_beam", "beams", "price_per_lb", "weight_lb", "valid_until", "fob", "clear_width", "clear_width_ft",
     "clear_width_m", "clear_width_adds", "clear_width_adds_ft", "clear_width_adds_m", "own_forces_usd",
-    "own_forces_scope", "own_figures",
+    "own_forces_scope", "own_figures", "estimate_usd", "deck_area", "deck_area_sf", "deck_area_m2",
 )  # fmt: skip
 #: Fields stored as they are, and the decimals of the money among them.
 _SAME = (
     "price_per_beam", "beams", "price_per_lb", "weight_lb", "valid_until", "fob", "clear_width_ft",
-    "clear_width_adds_ft", "own_forces_usd",
+    "clear_width_adds_ft", "own_forces_usd", "estimate_usd", "deck_area_sf",
 )  # fmt: skip
-_MONEY = {"price_per_beam": 2, "price_per_lb": 5, "own_forces_usd": 2}
+_MONEY = {"price_per_beam": 2, "price_per_lb": 5, "own_forces_usd": 2, "estimate_usd": 2}
 _ALSO_CALLED = {"setting": "set", "delivery": "deliver", "tax": "sales_tax", "drawings": "engineering"}
 
 
@@ -49,6 +49,8 @@ def read(given: Given, fob: str | None) -> dict[str, Any]:
         "own_forces_usd": given.money("own_forces_usd", 2),
         "own_forces_scope": given.scope_at("own_forces_scope") if own_forces is not None else (),
         "own_figures": _own_figures(given),
+        "estimate_usd": given.money("estimate_usd", 2),
+        "deck_area_sf": given.area_sf("deck_area"),
     }
 
 

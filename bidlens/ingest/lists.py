@@ -179,16 +179,16 @@ def sheets_of(grids: Sequence[Grid], stems: Mapping[str, FieldStems], required: 
     for grid in grids:
         header = header_of(grid, stems, required)
         if header is None:
-            found.findings += _not_read(grid)
+            found.findings += not_read(grid)
             continue
         found.headers.append((grid, header))
         _take(grid, header, found)
     if not found.headers:
-        raise UnreadableFile(f"no row names {told}", where=grids[0].file if grids else None, do=_HOW_TO_HEAD)
+        raise UnreadableFile(f"no row names {told}", where=grids[0].file if grids else None, do=HOW_TO_HEAD)
     return found
 
 
-_HOW_TO_HEAD = "Put one row of column headings above the list, one column for each."
+HOW_TO_HEAD = "Put one row of column headings above the list, one column for each."
 
 
 def _take(grid: Grid, header: Header, found: ListSheets) -> None:
@@ -205,7 +205,8 @@ def _take(grid: Grid, header: Header, found: ListSheets) -> None:
                 found.rows.append(Row(grid, header, index))
 
 
-def _not_read(grid: Grid) -> list[Finding]:
+def not_read(grid: Grid) -> list[Finding]:
+    """The Finding that names a sheet which is not read; none for a blank one."""
     if all(is_blank(row) for row in grid.rows):
         return []
     why = "it is hidden" if grid.hidden else "no row in it names the columns"
@@ -220,9 +221,9 @@ def shown_row(grid: Grid, index: int) -> str:
     return " | ".join(cells.text(cell) for cell in grid.rows[index])
 
 
-def ignored_columns(header: Header, used: Iterable[str], place: Place) -> list[Finding]:
-    """One note naming the columns that are not used."""
-    taken = {header.column(name) for name in used}
+def ignored_columns(header: Header, used: Iterable[str], place: Place, also: Iterable[int] = ()) -> list[Finding]:
+    """One note naming the columns that are not used. also : columns used without being a field."""
+    taken = {*(header.column(name) for name in used), *also}
     unused = [name for column, name in enumerate(header.names) if name and column not in taken]
     if not unused:
         return []

@@ -17,7 +17,7 @@ from bidlens.findings import Finding
 from bidlens.ingest import cells, further_terms, lists
 from bidlens.ingest.nearest import nearest
 from bidlens.ingest.scope_text import HOW_TO_SCOPE, ScopeText, read_scope
-from bidlens.lengths import parse_length_ft
+from bidlens.lengths import parse_area_sf, parse_length_ft
 from bidlens.proposal.offer import Proposal
 from bidlens.superstructure import all_types, read_type
 from bidlens.wording import per_sf, usd
@@ -29,6 +29,8 @@ NAMES = (
     "scope", "delivery", "service_life_years", *further_terms.NAMES,
 )  # fmt: skip
 PRICES_TOLERANCE_RATIO = 0.02
+#: Stands for a superstructure type that a list of quotations leaves out.
+NOT_STATED = "not stated"
 
 _AROUND_MONEY = re.compile(
     r"\b(usd|dollars?|lump\s+sum)\b|(/|\bper\b)\s*(sf|sq\.?\s*ft\.?|square\s+foot)\b", re.IGNORECASE
@@ -43,15 +45,53 @@ def parse_proposal(
     place : file and row, for messages. headings : what the file calls each name, where that differs.
     Raises BadValue for an unknown name, a value that cannot be used, and a missing supplier, type, price or scope.
     """
+    given = _given(fields, place, headings)
+    as_read = given.needed_text("superstructure", f"Write one of: {', '.join(kind.name for kind in all_types())}.")
+    return _proposal(given, as_read, given.scope())
+
+
+def parse_quotation(
+    fields: Mapping[str, object],
+    scope: ScopeText,
+    place: Place | None = None,
+    headings: Mapping[str, str] | None = None,
+) -> Proposal:
+    """As `parse_proposal`, of a row in a list of quotations, which may leave out type and scope: a Finding says so.
+
+    scope : as read from the words beside the price; it may name no part.
+    """
+    given = _given(fields, place, headings)
+    offer = _proposal(given, given.text("superstructure") or NOT_STATED, scope)
+    return offer if scope.parts else replace(offer, findings=(*offer.findings, _no_scope(offer)))
+
+
+def type_told(as_read: str, place: Place | None) -> tuple[str, Finding | None]:
+    """The standard type, or the words as written, with a Finding where they are no standard type or there are none."""
+    if as_read != NOT_STATED:
+        return read_type(as_read, place)
+    text = "No superstructure type is stated; the quotation can be held against no type of bridge."
+    return as_read, Finding("superstructure_not_stated", "check", text, "Ask the supplier, and fill it in.", place)
+
+
+def _no_scope(offer: Proposal) -> Finding:
+    text = f"Nothing says what the price of {offer.supplier} covers; it is kept and cannot be compared."
+    do = "Ask whether it furnishes, delivers and sets the beams, and what else, and fill in the scope."
+    return Finding("scope_not_stated", "stop", text, do, offer.place)
+
+
+def _given(fields: Mapping[str, object], place: Place | None, headings: Mapping[str, str] | None) -> Given:
     given = Given({name: value for name, value in fields.items() if not _is_blank(value)}, place, headings or {})
     given.refuse_unknown_names()
+    return given
+
+
+def _proposal(given: Given, as_read: str, scope: ScopeText) -> Proposal:
+    place = given.place
     supplier = given.needed_text("supplier", "Name the firm that makes the offer.")
     structure = given.text("structure")
-    as_read = given.needed_text("superstructure", f"Write one of: {', '.join(kind.name for kind in all_types())}.")
-    superstructure, unknown = read_type(as_read, place)
+    superstructure, unknown = type_told(as_read, place)
     date = given.date("date")
     named = " / ".join(filter(None, (supplier, structure, date.isoformat() if date else None)))
-    scope = given.scope()
     proposal = Proposal(
         proposal_id=given.text("proposal") or named,
         supplier=supplier,
@@ -153,6 +193,11 @@ class Given:
         if len(given) > 1:
             raise BadValue(f"{' and '.join(given)} are both given", where=self.where(given[1]), do="Keep one of them.")
         return parse_length_ft(self.values[given[0]], units[given[0]], self.where(given[0])) if given else None
+
+    def area_sf(self, name: str) -> float | None:
+        units = {name: "sf", f"{name}_sf": "sf", f"{name}_m2": "m2"}
+        given = [key for key in units if key in self.values]
+        return parse_area_sf(self.values[given[0]], units[given[0]], self.where(given[0])) if given else None
 
     def count(self, name: str) -> int | None:
         value = self.values.get(name)

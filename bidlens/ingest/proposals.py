@@ -14,57 +14,57 @@ from typing import Any
 
 import pandas as pd
 
-from bidlens.batch import Batch, no_rows_set_aside
+from bidlens.batch import SET_ASIDE_COLUMNS, Batch, no_rows_set_aside
 from bidlens.errors import BadValue, Place, UnreadableFile
 from bidlens.findings import Finding
-from bidlens.ingest import further_terms, lists
-from bidlens.ingest.grid import Cell, Grid
-from bidlens.ingest.proposal_fields import NAMES, parse_proposal, scope_of
-from bidlens.proposal.offer import Proposal
-from bidlens.superstructure import read_type
+from bidlens.ingest import further_terms, lists, quotations
+from bidlens.ingest.grid import Grid
+from bidlens.ingest.proposal_fields import NAMES, parse_proposal, scope_of, type_told
+from bidlens.ingest.quotation_lines import flag_columns
+from bidlens.ingest.quotation_offers import told_apart
+from bidlens.ingest.sheet_read import IN_LINES
+from bidlens.proposal.offer import SCOPE_PARTS, Proposal
 from bidlens.tables import PROPOSAL
 
 __all__ = ["KIND", "NAMES", "looks_like", "parse_proposal", "proposals_of", "read", "read_toml", "scope_of"]
 
 KIND = "proposals"
 
-REQUIRED: lists.Required = (("supplier", "price_usd"), ("supplier", "price_per_sf"))
+REQUIRED = quotations.REQUIRED
 _COLUMNS = [name for name in PROPOSAL.column_names if name != "batch_id"]
-_LENGTHS = ("length", "width", "span", "clear_width", "clear_width_adds")
 _SEVERAL = "proposal"  # a file may hold several proposals, each under [[proposal]]
 
 
 def looks_like(grids: Sequence[Grid]) -> bool:
-    """The file is a table of proposals: a supplier and a price a row, and no quantities or bidders."""
-    stems = lists.stems_of("proposals")
-    return not lists.holds_bid_prices(grids) and any(lists.header_of(grid, stems, REQUIRED) for grid in grids)
+    """The file is a table of suppliers and their prices, one a row, without quantities and items."""
+    return any(quotations.header_of(grid) for grid in grids if not grid.hidden)
 
 
 def read(grids: Sequence[Grid], sha256: str) -> Batch:
-    """A table of proposals, one a row. A row that cannot be used is set aside, with its reason.
+    """A list of proposals or quotations, one supplier a row. A row that cannot be used is set aside, with its reason.
 
-    Raises UnreadableFile without headings, BadValue where no row can be used or two rows make the same proposal.
+    Raises UnreadableFile where no row is one, BadValue where none can be used or two rows make the same proposal.
     """
-    sheets = lists.sheets_of(grids, lists.stems_of("proposals"), REQUIRED, "the supplier and a price")
-    offers: list[Proposal] = []
-    first_problem: BadValue | None = None
-    for row in sheets.rows:
-        fields, headings = _fields(row)
-        if not fields:
-            sheets.put_aside(row, BadValue("the row holds nothing of a proposal", where=row.place))
-            continue
-        try:
-            offers.append(parse_proposal(fields, row.place, headings))
-        except BadValue as problem:
-            first_problem = first_problem or problem
-            sheets.put_aside(row, problem)
-    if first_problem and not offers:
-        raise first_problem
-    for grid, header in sheets.headers:
-        sheets.findings += lists.ignored_columns(header, lists.stems_of("proposals"), grid.place(header.row))
+    found, rows_read, headers = quotations.read_sheets(grids)
+    if not found.offers:
+        raise found.first_problem or BadValue(
+            "no supplier gave a price", where=grids[0].place(), do="Check the file; nothing was imported from it."
+        )
+    offers, twice = told_apart(found.offers)
+    for grid, header in headers:
+        stems, place = lists.stems_of("proposals"), grid.place(header.row)
+        found.findings += lists.ignored_columns(header, stems, place, flag_columns(grid, header))
+    layout = "table of proposals" if headers else IN_LINES
+    aside = _set_aside(found.aside)
     return _batch(
-        grids[0].file, sha256, "table of proposals", sheets.rows_read, offers, sheets.set_aside_frame(), sheets.findings
+        grids[0].file, sha256, layout, rows_read, offers, aside, list(dict.fromkeys([*found.findings, *twice]))
     )
+
+
+def _set_aside(aside: Sequence[tuple[Grid, int, str]]) -> pd.DataFrame:
+    in_order = sorted(aside, key=lambda one: one[1])
+    rows = [(grid.file, grid.sheet, row + 1, reason, lists.shown_row(grid, row)) for grid, row, reason in in_order]
+    return pd.DataFrame(rows, columns=list(SET_ASIDE_COLUMNS)) if rows else no_rows_set_aside()
 
 
 def read_toml(path: str | Path, sha256: str, name: str | None = None) -> Batch:
@@ -86,8 +86,8 @@ def read_toml(path: str | Path, sha256: str, name: str | None = None) -> Batch:
             do='Put text in quotation marks, one name = value a line; an inch mark inside them is written \\".',
         ) from error
     entries = _entries(told, shown)
-    offers = [parse_proposal(entry, Place(shown)) for entry in entries]
-    return _batch(shown, sha256, "proposal in TOML", len(entries), offers, no_rows_set_aside(), [])
+    offers, twice = told_apart([parse_proposal(entry, Place(shown)) for entry in entries])
+    return _batch(shown, sha256, "proposal in TOML", len(entries), offers, no_rows_set_aside(), twice)
 
 
 def _entries(told: Mapping[str, Any], shown: str) -> list[Mapping[str, object]]:
@@ -102,20 +102,6 @@ def _entries(told: Mapping[str, Any], shown: str) -> list[Mapping[str, object]]:
     return several
 
 
-def _fields(row: lists.Row) -> tuple[dict[str, Cell], dict[str, str]]:
-    """The cells of a row by the names a proposal uses, and what the file calls them."""
-    fields: dict[str, Cell] = {}
-    headings: dict[str, str] = {}
-    for name in lists.stems_of("proposals"):
-        cell = row.cell(name)
-        if cell is None:
-            continue
-        heading = row.header.name_of(name)
-        key = f"{name}_m" if name in _LENGTHS and lists.length_unit(heading) == "m" else name
-        fields[key], headings[key] = cell, heading
-    return fields, headings
-
-
 def _batch(
     file: str,
     sha256: str,
@@ -125,24 +111,9 @@ def _batch(
     set_aside: pd.DataFrame,
     findings: list[Finding],
 ) -> Batch:
-    _refuse_repeats(offers)
     tables = {"proposal": _proposal_frame(offers, file), "proposal_scope": _scope_frame(offers)}
     doubts = findings + [doubt for offer in offers for doubt in offer.findings]
     return Batch(file, sha256, KIND, layout, rows_read, len(offers), tables, set_aside, doubts)
-
-
-def _refuse_repeats(offers: Sequence[Proposal]) -> None:
-    seen: dict[str, Place | None] = {}
-    for offer in offers:
-        if offer.proposal_id in seen:
-            first = seen[offer.proposal_id]
-            row = f" in row {first.row}" if first and first.row else ""
-            raise BadValue(
-                f"the proposal {offer.proposal_id} stands{row} already",
-                where=offer.place,
-                do="Give each its own name under “proposal”.",
-            )
-        seen[offer.proposal_id] = offer.place
 
 
 def _proposal_frame(offers: Sequence[Proposal], file: str) -> pd.DataFrame:
@@ -202,12 +173,12 @@ def proposals_of(proposals: Batch | pd.DataFrame, scope: pd.DataFrame | None = N
 def _proposal_of(row: Mapping[Any, Any], parts: Sequence[str]) -> Proposal:
     known: dict[str, Any] = {name: None if pd.isna(value) else value for name, value in row.items()}
     place = Place(known["source_file"], known.get("source_sheet") or None, _whole(known.get("source_row")))
-    superstructure, unknown = read_type(known["superstructure"], place)
+    superstructure, unknown = type_told(known["superstructure"], place)
     return Proposal(
         proposal_id=known["proposal_id"],
         supplier=known["supplier"],
         superstructure=superstructure,
-        scope=scope_of(list(parts), place),
+        scope=tuple(part for part in SCOPE_PARTS if part in parts),
         price_usd=_money(known["price_usd"], 2),
         price_per_sf=_money(known["price_per_sf"], 5),
         date=_day(known["proposal_date"]),

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from bidlens.errors import BadValue
-from bidlens.ingest import above, cells, lists, opened, summary
+from bidlens.ingest import above, cells, lists, opened, quotations, summary
 from bidlens.ingest.blocks import bidder_blocks
 from bidlens.ingest.cost_index import headings_found
 from bidlens.ingest.grid import Cell, Grid, is_blank
@@ -46,6 +46,8 @@ def recognition(
         sheets = [_sheet(grid, looked_at, layout, header, ()) for grid, layout, header in found]
     elif looked_at == "bid-tab" and (totals_only := _totals_only(visible)):
         sheets = totals_only
+    elif looked_at == "proposals" and quotations.in_lines(visible):
+        sheets = [read for grid in visible if (read := quotations.recognised(grid)) is not None]
     else:
         guesses = [(grid, _likeliest(grid, looked_at)) for grid in visible]
         best = max(guesses, key=lambda guess: len(guess[1].columns), default=None)
@@ -84,6 +86,8 @@ def _known(grid: Grid, kind: str) -> tuple[Layout | None, Header] | None:
         return fit(grid)
     if kind == "cost-index":
         header = headings_found(grid)
+    elif kind == "proposals":
+        header = quotations.header_of(grid)
     elif kind in KINDS_TOLD:
         header = lists.header_of(grid, stems_of(kind), required_of(kind))
     else:

@@ -16,6 +16,26 @@ from bidlens.proposal.offer import SCOPE_PARTS
 
 _SCOPE_WORDS = Path(__file__).with_name("scope_words.toml")
 _BETWEEN_PARTS = re.compile(r"[;,+&\n]|\band\b", re.IGNORECASE)
+_SENTENCES = re.compile(r"[;:()\n]|\.\s|\s[-–—]\s")
+_PHRASES = re.compile(r"[,+]|\bplus\b|\bwith\b(?!out)|\bw/(?!o)|\bincl(?:uding|udes?)?\b\.?", re.IGNORECASE)
+_AND = re.compile(r"&|\band\b", re.IGNORECASE)
+_EXCEPT = re.compile(
+    r"\b(?:does|do)\s+not\s+include\b|\bnot\s+including\b|\bexclud(?:es?|ing)\b|\bexcept\b|\bexcl\b\.?|\bwithout\b"
+    r"|\bw/o\b|\bno\b|\bless\b",
+    re.IGNORECASE,
+)
+_BY_OTHERS = re.compile(
+    r"\bby\s+(?:the\s+)?(?:others|owner|county|contractor|buyer)\b|\b(?:is|are)?\s*not\s+included\b|\bexcluded\b"
+    r"|\bn\.?i\.?c\b",
+    re.IGNORECASE,
+)
+_SHORT = (
+    (re.compile(r"\bf\.\s?o\.\s?b\.?", re.IGNORECASE), "FOB"),
+    (re.compile(r"\bF\s*[&/,]\s*D\s*[&/,]\s*&?\s*[SEI]\b"), "furnish, deliver, set"),
+    (re.compile(r"\bF\s*[&/]\s*D\b"), "furnish, deliver"),
+    (re.compile(r"\bF\s*[&/]\s*[IES]\b"), "furnish, set"),
+)
+_HOW_FAR = frozenset({"furnish", "deliver", "set"})
 _FOB = re.compile(r"\bf\.?\s*o\.?\s*b\b\.?", re.IGNORECASE)
 _LEFT_OUT = re.compile(
     r"^\s*(no|not|without|exclud\w*|excl\.?|except)\b|\bby\s+(others|owner|county|contractor|buyer)\b"
@@ -62,6 +82,86 @@ def read_scope(written: object, where: Place | str | None = None) -> ScopeText:
     if not included:
         raise BadValue("the proposal states no scope", where=where, do=HOW_TO_SCOPE)
     return ScopeText(included, tuple(unclear), fob)
+
+
+def scope_in_words(texts: Sequence[str]) -> tuple[ScopeText, tuple[str, ...]]:
+    """What the words beside a quotation say its price includes, and the remarks among them that name no part.
+
+    Unlike `read_scope` nothing is refused: a piece that could be several parts is unclear, and parts may be empty.
+    What follows "excluding" or "not including" is left out up to the next full stop or semicolon.
+    """
+    found = _Words()
+    for sentence in (sentence for text in texts for sentence in _SENTENCES.split(_spelled_out(text))):
+        told, *without = _EXCEPT.split(sentence, maxsplit=1)
+        for piece in _PHRASES.split(told):
+            found.take(piece, by_others=bool(_BY_OTHERS.search(piece)))
+        for piece in _PHRASES.split(without[0]) if without else ():
+            found.take(piece, by_others=True)
+    both = [f"{part} both included and left out" for part in SCOPE_PARTS if part in found.parts & found.left_out]
+    parts = found.parts | ({"furnish"} if found.fob else set())
+    included = tuple(part for part in SCOPE_PARTS if part in parts - found.left_out)
+    return ScopeText(included, tuple(dict.fromkeys([*found.unclear, *both])), found.fob), tuple(found.remarks)
+
+
+class _Words:
+    """Parts named so far, those left to others, words that could be several parts, and words that are none."""
+
+    def __init__(self) -> None:
+        self.parts: set[str] = set()
+        self.left_out: set[str] = set()
+        self.unclear: list[str] = []
+        self.remarks: list[str] = []
+        self.fob: str | None = None
+
+    def take(self, piece: str, *, by_others: bool) -> None:
+        """One phrase, such as “furnish and deliver”. Left to others: all that is named in it."""
+        for said in filter(_has_letters, map(str.strip, _AND.split(_BY_OTHERS.sub(" ", piece)))):
+            if place := _fob_place(said) if _FOB.search(said) else None:
+                self.fob = place
+                self.parts |= {"deliver"} if place == "site" else set()
+                said = _beside_fob(said)
+            named = [part for part in SCOPE_PARTS if _begun(part, said)]
+            one = _one_part(said) if named else None
+            several = _HOW_FAR & set(named) if not one and set(named) <= _HOW_FAR else set()
+            if by_others:
+                self.left_out |= set(named)
+            elif one:
+                self.parts.add(one)
+            elif several:  # “beams delivered”; who sets beams need not furnish them
+                self.parts |= several - ({"furnish"} if "set" in several else set())
+            elif named:
+                self.unclear.append(said)
+            elif said and said not in self.remarks:
+                (self.unclear if _is_vague(said) else self.remarks).append(said)
+
+
+def _one_part(said: str) -> str | None:
+    try:
+        return _part(said, None)
+    except BadValue:
+        return None
+
+
+def _has_letters(text: str) -> bool:
+    return any(map(str.isalpha, text))
+
+
+def _spelled_out(text: str) -> str:
+    """F&D and F,D&S in full; F.O.B. without full stops."""
+    for short, words in _SHORT:
+        text = short.sub(words, text)
+    return text
+
+
+def part_named(heading: str) -> str | None:
+    """The one part of the work a heading names, as over a column of yes and no; None if it names none or several."""
+    named = [part for part in SCOPE_PARTS if _begun(part, heading)]
+    return named[0] if len(named) == 1 else None
+
+
+def _begun(part: str, text: str) -> bool:
+    words = words_of(text)
+    return any(all(_begins(stem, words) for stem in line.split()) for line in _words()["parts"][part])
 
 
 def _fob_place(piece: str) -> str | None:

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-#: Layouts whose columns go by their headings alone.
-READ_AS_IT_IS = frozenset({"contract_summary", "bids_as_opened"})
+#: Quotations in running text, without a table.
+IN_LINES = "quotations line by line"
+#: Layouts whose columns go by their headings alone, or that have none.
+READ_AS_IT_IS = frozenset({"contract_summary", "bids_as_opened", IN_LINES})
 
 
 @dataclass(frozen=True, slots=True)

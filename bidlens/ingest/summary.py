@@ -25,7 +25,7 @@ LAYOUT = Layout(
 )
 #: Headings of lists that also name a contract and what it cost, and of tabulations by item.
 _OTHER_LISTS = (("structure",), ("bridge",), ("length",), ("width",), ("span",), ("item",), ("quantit",), ("qty",),
-                ("unit", "pri"), ("supplier",))  # fmt: skip
+                ("unit", "pri"), ("supplier",), ("scope",), ("cover",), ("furnish",))  # fmt: skip
 _NO_BIDS = frozenset({"", "no bids", "(no bids)", "no bid", "none", "-"})
 
 

@@ -47,8 +47,8 @@ def offer_geometry(proposal: Proposal, structure: pd.Series | None) -> OfferGeom
     listed_area = _listed(structure, "deck_area_sf")
     if math.isfinite(length) and math.isfinite(width):
         area = deck_area_sf(length, width)
-    elif listed_area > 0:
-        area = listed_area
+    elif proposal.deck_area_sf or listed_area > 0:
+        area = float(proposal.deck_area_sf or listed_area)
         width = width if math.isfinite(width) else area / length
     else:
         raise _no_area(proposal, length)

@@ -33,6 +33,7 @@ class Proposal:
     fob : "plant" where the price leaves the works without freight, "site" where it includes it.
     own_forces_usd : what the owner's crew adds, for the parts in own_forces_scope.
     own_figures : the engineer's own cost in dollars of a part or a work category the letter leaves out.
+    estimate_usd : the owner's estimate for the same work. deck_area_sf : stated where length and width are not.
     Raises BadValue if no price, a price that is not positive, or an unknown scope part is given.
     """
 
@@ -66,6 +67,8 @@ class Proposal:
     own_forces_scope: tuple[str, ...] = ()
     own_figures: tuple[tuple[str, Decimal], ...] = ()
     scope_unclear: tuple[str, ...] = ()
+    estimate_usd: Decimal | None = None
+    deck_area_sf: float | None = None
 
     def __post_init__(self) -> None:
         if all(getattr(self, name) is None for name in PRICES):

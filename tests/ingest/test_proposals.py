@@ -158,7 +158,7 @@ def test_a_table_with_one_proposal_a_row_is_read(tmp_path: Path) -> None:
     batch = read_csv(
         tmp_path,
         "Supplier,Date,Bridge,Type,Length (m),Width (out to out),Spans,Skew,Price per SF,Lump sum price,Scope,Delivery,"
-        "Remarks\n"
+        "Mood\n"
         'Harrier Steel Works,2/10/2026,K-117,rolled beams,18.9,28\'-0",1,0,,"$158,000.00",furnish; deliver + set,'
         "9/1/2026,x\n"
         'Alder Beam,,K-117,timber,18.9,28 ft,1,0,$95.50/sf,,"beams, freight, erection, bridge rail",,\n',
