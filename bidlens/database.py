@@ -17,6 +17,7 @@ from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding, Unavailable
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.proposals import proposals_of
+from bidlens.placing import Placing
 from bidlens.reference import CostIndex
 from bidlens.tracing import Tracing
 
@@ -51,7 +52,7 @@ class Papers:
     rows: pd.DataFrame
 
 
-class Database(Decisions, Tracing):
+class Database(Decisions, Placing, Tracing):
     """The county's cost record: one DuckDB file. Use `open_database`."""
 
     def __init__(self, path: Path) -> None:
@@ -249,14 +250,6 @@ class Database(Decisions, Tracing):
         return Papers(dict(letting.iloc[0]), dict(mine.iloc[0]), bids, rows)
 
     # -- records out -------------------------------------------------------------------------------------------
-
-    def place_item(self, item_code: str, description: str, pay_unit: str, work_category: str, reason: str) -> int:
-        """Place a pay item in a work category by hand; wins over every rule. Returns the lines it moved."""
-        normalizer.check_category(work_category)
-        decided_at = dt.datetime.now(dt.UTC).replace(tzinfo=None)
-        return store.apply_override(
-            self.store, item_code, description, pay_unit, work_category, reason, decided_at=decided_at
-        )
 
     def export(self, folder: str | Path, *, csv: bool = False) -> list[Path]:
         """Write every table as Parquet (or CSV), so that nobody is locked in."""

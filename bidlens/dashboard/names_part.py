@@ -11,7 +11,7 @@ import streamlit as st
 
 from bidlens import wording
 from bidlens.dashboard import blocks, cache
-from bidlens.dashboard.categories_part import in_words
+from bidlens.dashboard.placing_part import in_words
 from bidlens.dashboard.records_parts import listed
 from bidlens.dashboard.words import esc, label
 
