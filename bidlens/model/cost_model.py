@@ -167,12 +167,21 @@ class CostModel:
         return self._predictive(self._ask(structures)).percentile(offers)
 
     def draw(
-        self, structures: pd.DataFrame, draws: int, rng: np.random.Generator, without: Collection[str] = ()
+        self,
+        structures: pd.DataFrame,
+        draws: int,
+        rng: np.random.Generator,
+        without: Collection[str] = (),
+        *,
+        letting: np.ndarray | None = None,
+        lettings: int = 0,
     ) -> np.ndarray:
         """Unit costs of m structures drawn together, draws by m, in the dollars of `predict`: for totals of a program.
 
         Every row is one future: slopes, new types, the market of each year and the index are shared by its structures.
         without : sources of doubt held at their middle: index, market, model, scatter; to see what each carries.
+        letting : number, below `lettings`, of the single letting each row is; rows of one number share its ups and downs,
+            so that they differ by what is changed and not by chance. Every row is its own letting when None.
         Raises NotEnoughHistory below four rows. NaN where `predict` gives NaN.
         """
         fit, asked = self._fitted(), self._ask(structures)
@@ -185,6 +194,8 @@ class CostModel:
             log_level=asked.log_level,
             quarters_ahead=self.levels.quarters_ahead(asked.dates),
             years=(self.layout.first_year, self.layout.last_year),
+            letting=np.arange(len(structures)) if letting is None else letting,
+            lettings=len(structures) if letting is None else lettings,
         )
         return np.asarray(np.exp(draw_logs(fit, bridges, self.levels.forecast(asked.dates), draws, rng, without)))
 

@@ -7,6 +7,7 @@ wide; here every draw is one county and one future, and only the scatter of each
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Collection
 from dataclasses import dataclass
 
@@ -40,6 +41,8 @@ class Bridges:
     log_level: np.ndarray
     quarters_ahead: np.ndarray
     years: tuple[int, int]
+    letting: np.ndarray
+    lettings: int
 
 
 def draw_logs(
@@ -53,24 +56,30 @@ def draw_logs(
     """ln unit cost, draws by m. forecast : needed where a bridge is let after the published index.
 
     without : names of SOURCES_OF_DOUBT held at their middle. All else is drawn as it would have been.
+    Each source has a stream of its own: a bridge more, a later year or another type leaves all other draws as they were.
     Every draw's distance from the middle carries the fit's touch-up, so that totals are as wide as single predictions.
     """
     if unknown := set(without) - set(SOURCES_OF_DOUBT):
         raise BadValue(f"no source of doubt is called {sorted(unknown)[0]}", do=f"Use: {', '.join(SOURCES_OF_DOUBT)}.")
-    cell = rng.choice(len(fit.cells), draws, p=fit.share)
-    scale = np.sqrt(_rates(fit)[cell] / rng.gamma(_shapes(fit)[cell]))
-    learnt = _expected(fit, bridges.design, cell, scale, rng)
-    learnt += _new_types(fit, bridges, cell, scale, rng)
+    for_cells, for_types, for_market, for_index, for_sizes, for_scatter = rng.spawn(6)
+    cell = for_cells.choice(len(fit.cells), draws, p=fit.share)
+    scale = np.sqrt(_rates(fit)[cell] / for_cells.gamma(_shapes(fit)[cell]))
+    learnt = _expected(fit, bridges.design, cell, scale, for_cells)
+    learnt += _new_types(fit, bridges, cell, scale, for_types)
     middle = bridges.design @ fit.mean
     away = np.zeros_like(learnt) if "model" in without else learnt - middle
-    market = _new_years(fit, bridges, cell, scale, rng)
-    away += 0.0 if "market" in without else market
-    path = _index_paths(bridges, forecast, draws, rng)
-    away += 0.0 if "index" in without else path
-    unknown_size = rng.standard_normal(away.shape)
-    away += 0.0 if "model" in without else np.sqrt(bridges.own_variance) * unknown_size
-    scatter = np.clip(rng.standard_t(priors.NOISE_DF, away.shape), -MOST_SCATTER, MOST_SCATTER)
-    away += 0.0 if "scatter" in without else scale[:, None] * scatter
+    if "market" not in without:
+        away += _new_years(fit, bridges, cell, scale, for_market)
+    if "index" not in without:
+        away += _index_paths(bridges, forecast, draws, for_index)
+    if "model" not in without and bridges.own_variance.any():
+        unknown_size = for_sizes.standard_normal((draws, bridges.lettings))
+        away += np.sqrt(bridges.own_variance) * unknown_size[:, bridges.letting]
+    if "scatter" not in without:
+        scatter = np.clip(
+            for_scatter.standard_t(priors.NOISE_DF, (draws, bridges.lettings)), -MOST_SCATTER, MOST_SCATTER
+        )
+        away += scale[:, None] * scatter[:, bridges.letting]
     return np.asarray(middle + bridges.log_level + fit.touch_up * away)
 
 
@@ -98,10 +107,12 @@ def _expected(
 def _new_types(
     fit: GridFit, bridges: Bridges, cell: np.ndarray, scale: np.ndarray, rng: np.random.Generator
 ) -> np.ndarray:
-    """One level a draw for every type without history, shared by all bridges of that type."""
+    """One level a draw for every type without history, shared by all bridges of that type; a stream for each name."""
     out = np.zeros((len(cell), len(bridges.design)))
+    root = int(rng.integers(2**62))
     for name in sorted(set(bridges.new_type) - {""}):
-        level = scale * fit.grid[cell, 0] / priors.S0 * rng.standard_normal(len(cell))
+        own = np.random.default_rng([root, zlib.crc32(name.encode())])
+        level = scale * fit.grid[cell, 0] / priors.S0 * own.standard_normal(len(cell))
         out[:, bridges.new_type == name] = level[:, None]
     return out
 
@@ -113,14 +124,13 @@ def _new_years(
     out = np.zeros((len(cell), len(bridges.design)))
     first, last = bridges.years
     market_sd, step_sd = (scale * fit.grid[cell, column] / priors.S0 for column in (1, 2))
-    for onward in (
-        range(last + 1, int(bridges.year.max(initial=last)) + 1),
-        range(first - 1, int(bridges.year.min(initial=first)) - 1, -1),
-    ):
+    later = range(last + 1, int(bridges.year.max(initial=last)) + 1)
+    earlier = range(first - 1, int(bridges.year.min(initial=first)) - 1, -1)
+    for onward, own in zip((later, earlier), rng.spawn(2), strict=True):
         walk = np.zeros(len(cell))
         for year in onward:
-            walk = walk + step_sd * rng.standard_normal(len(cell))
-            market = market_sd * rng.standard_normal(len(cell))
+            walk = walk + step_sd * own.standard_normal(len(cell))
+            market = market_sd * own.standard_normal(len(cell))
             out[:, bridges.year == year] = (walk + market)[:, None]
     return out
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -14,6 +14,8 @@ from bidlens.program.plan import ProgramList
 
 #: Prices drawn in one go, and the most kept: for the sake of memory.
 AT_ONCE, MOST_AMOUNTS = 500_000, 25_000_000
+#: Runs drawn in one go: always as many, so that a run is the same future whatever is asked of it.
+RUNS_AT_ONCE = 1_000
 FEWEST_RUNS = 100
 _ASKED = ["superstructure", "deck_area_sf", "span_ft", "skew_deg", "letting_date"]
 
@@ -35,16 +37,80 @@ class Simulation:
         return np.asarray(self.dollars.sum(axis=1))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Futures:
+    """The futures of one list: ask what its bridges cost in them as planned, a year later, or as another type.
+
+    Run 7 is the same county, market, index and luck of each bridge whatever is asked, so that two answers differ by
+    what was changed and not by chance. Get one from `futures_of`.
+    """
+
+    plan: ProgramList
+    model: CostModel
+    runs: int
+    seed: int
+
+    def few(self, runs: int) -> Futures:
+        """The first `runs` of these futures, at most."""
+        return replace(self, runs=min(runs, self.runs))
+
+    def as_planned(self, without: Collection[str] = ()) -> np.ndarray:
+        """Dollars of every bridge of the list, runs by m. without : see `CostModel.draw`."""
+        return self.dollars(np.arange(len(self.plan.frame)), without=without)
+
+    def later(self, places: Sequence[int] | np.ndarray, years: int | np.ndarray = 1) -> np.ndarray:
+        """Dollars of these bridges let a number of years later than planned, runs by len(places)."""
+        places = np.asarray(places, dtype=int)
+        planned = self.plan.frame["letting_date"].iloc[places].reset_index(drop=True)
+        return self.dollars(places, letting_date=later_by(planned, years))
+
+    def dollars(self, places: np.ndarray, without: Collection[str] = (), **changed: pd.Series) -> np.ndarray:
+        """Dollars of the bridges at these places of the list, runs by len(places).
+
+        A place may stand several times. changed : columns of the list in place of those planned, one value a place.
+        """
+        out = np.empty((self.runs, len(places)))
+        if not len(places):
+            return out
+        asked, letting, bridges = self._asked(places, changed)
+        area = asked["deck_area_sf"].to_numpy() * (1 + self.plan.contingency_ratio)
+        runs = min(RUNS_AT_ONCE, max(AT_ONCE // bridges, 1))
+        columns = max(bridges, AT_ONCE // runs)
+        for first in range(0, len(places), columns):
+            some = slice(first, first + columns)
+            rng = np.random.default_rng(self.seed)
+            for start in range(0, self.runs, runs):
+                drawn = self.model.draw(asked.iloc[some], runs, rng, without, letting=letting[some], lettings=bridges)
+                end = min(start + runs, self.runs)
+                out[start:end, some] = drawn[: end - start] * area[some]
+        return out + self.plan.fixed_usd[places]
+
+    def _asked(self, places: np.ndarray, changed: dict[str, pd.Series]) -> tuple[pd.DataFrame, np.ndarray, int]:
+        """Rows for the model, which bridge each is by the order of names, and how many bridges there are."""
+        frame = self.plan.frame
+        order = np.argsort(frame["structure_id"].to_numpy(dtype=str), kind="stable")
+        by_name = np.empty(len(frame), dtype=int)
+        by_name[order] = np.arange(len(frame))
+        asked = frame[_ASKED].iloc[places].reset_index(drop=True)
+        asked = asked.assign(**{name: values.to_numpy() for name, values in changed.items()})
+        return asked, by_name[places], len(frame)
+
+
+def later_by(dates: pd.Series, years: int | np.ndarray) -> pd.Series:
+    """The same days some years later."""
+    steps = np.broadcast_to(np.asarray(years, dtype=int), len(dates))
+    moved = [date + pd.DateOffset(years=int(step)) for date, step in zip(dates, steps, strict=True)]
+    return pd.Series(moved, dtype="datetime64[us]")
+
+
 def asked(plan: ProgramList) -> pd.DataFrame:
     """The bridges as the model takes them: number of bidders unknown."""
     return plan.frame[_ASKED]
 
 
-def simulate(plan: ProgramList, model: CostModel, runs: int, seed: int, without: Collection[str] = ()) -> Simulation:
-    """Draw what every bridge of the list costs, `runs` times.
+def futures_of(plan: ProgramList, model: CostModel, runs: int, seed: int) -> Futures:
+    """The futures of a list. The same seed gives the same numbers whatever the order of the list.
 
-    The same seed gives the same numbers whatever the order of the list: bridges are drawn in the order of their names.
-    without : sources of doubt held at their middle; see `CostModel.draw`.
     Raises BadValue for too few runs, more than memory allows, or a seed below zero.
     """
     bridges = len(plan.frame)
@@ -55,14 +121,12 @@ def simulate(plan: ProgramList, model: CostModel, runs: int, seed: int, without:
         )
     if seed < 0:
         raise BadValue(f"the seed is {seed}", do="Use a whole number of zero or more.")
-    order = np.argsort(plan.frame["structure_id"].to_numpy(dtype=str), kind="stable")
-    structures = asked(plan).iloc[order].reset_index(drop=True)
-    area = structures["deck_area_sf"].to_numpy() * (1 + plan.contingency_ratio)
-    rng = np.random.default_rng(seed)
-    dollars = np.empty((runs, bridges))
-    chunk = max(AT_ONCE // bridges, 1)
-    for start in range(0, runs, chunk):
-        count = min(chunk, runs - start)
-        dollars[start : start + count, order] = model.draw(structures, count, rng, without) * area
-    dollars += plan.fixed_usd
-    return Simulation(dollars, seed)
+    return Futures(plan, model, runs, seed)
+
+
+def simulate(plan: ProgramList, model: CostModel, runs: int, seed: int, without: Collection[str] = ()) -> Simulation:
+    """Draw what every bridge of the list costs, `runs` times.
+
+    without : sources of doubt held at their middle; see `CostModel.draw`. Raises as `futures_of`.
+    """
+    return Simulation(futures_of(plan, model, runs, seed).as_planned(without), seed)

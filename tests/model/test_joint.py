@@ -116,3 +116,17 @@ def test_a_source_of_doubt_held_at_its_middle_narrows_a_draw(model, source):
 def test_a_source_of_doubt_nobody_knows_is_refused(model):
     with pytest.raises(BadValue, match="Use: index, market, model, scatter"):
         model.draw(asked(), 10, np.random.default_rng(9), ("moon",))
+
+
+def test_another_question_about_a_future_leaves_the_rest_of_it_as_it_was(model):
+    # A bridge let later, or as a type never let, is asked about beside the first: what the first costs does not move,
+    # and the two share the luck of one letting.
+    one = asked(letting_date=pd.Timestamp("2027-05-01"))
+    later = asked(letting_date=pd.Timestamp("2031-05-01"))
+    unknown = asked(letting_date=pd.Timestamp("2027-05-01"), superstructure="buried structure")
+    together = pd.concat([one, later, unknown], ignore_index=True)
+    alone = model.draw(one, 500, np.random.default_rng(7), letting=np.zeros(1, dtype=int), lettings=1)
+    beside = model.draw(together, 500, np.random.default_rng(7), letting=np.zeros(3, dtype=int), lettings=1)
+    assert beside[:, 0] == pytest.approx(alone[:, 0], rel=1e-12)
+    apart = model.draw(together, 500, np.random.default_rng(7))
+    assert np.std(np.log(beside[:, 1] / beside[:, 0])) < np.std(np.log(apart[:, 1] / apart[:, 0]))
