@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 from pathlib import Path
 from typing import Any
@@ -9,15 +10,16 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from bidlens import workflow
+from bidlens import offering, workflow
 from bidlens.dashboard.launch import DATABASE_VARIABLE
 from bidlens.errors import BadValue
 from bidlens.ingest.as_read import RowsAsRead
-from bidlens.letting import LettingReview
+from bidlens.letting import BidComparison, LettingReview
 from bidlens.model import Backtest
 from bidlens.placing import PlacingEffect
 from bidlens.program import ProgramForecast
 from bidlens.proposal import Proposal
+from bidlens.proposal.letter import Letter
 from bidlens.reference import CostIndex
 from bidlens.workflow import Database, Papers, PricedHistory
 
@@ -84,6 +86,16 @@ def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None, in
     return _database(path).price_history(basis, dollars_of, index_name=index_name)
 
 
+def letters(basis: str, dollars_of: str | None, index_name: str | None = None) -> list[Letter]:
+    """The letters on record with their outcomes, each beside its own time."""
+    return _letters(*_key(), basis, dollars_of, index_name)
+
+
+@st.cache_resource(max_entries=12, show_spinner="Placing the letters on record …")
+def _letters(path: str, stamp: str, basis: str, dollars_of: str | None, index_name: str | None) -> list[Letter]:
+    return offering.letters(_database(path), basis, priced=price_history(basis, dollars_of, index_name))
+
+
 def review(years: tuple[int, int], basis: str, index_name: str | None = None) -> LettingReview:
     """The review of the lettings from a first to a last year."""
     return _review(*_key(), years, basis, index_name)
@@ -92,6 +104,16 @@ def review(years: tuple[int, int], basis: str, index_name: str | None = None) ->
 @st.cache_resource(max_entries=8, show_spinner="Reviewing the lettings …")
 def _review(path: str, stamp: str, years: tuple[int, int], basis: str, index_name: str | None) -> LettingReview:
     return workflow.review_lettings(_database(path), years, basis, index_name=index_name)
+
+
+def comparison(contract_id: str, letting_date: dt.date | None) -> BidComparison:
+    """The bids of one contract side by side; its last letting when no date is given."""
+    return _comparison(*_key(), contract_id, letting_date)
+
+
+@st.cache_resource(max_entries=16, show_spinner=False)
+def _comparison(path: str, stamp: str, contract_id: str, letting_date: dt.date | None) -> BidComparison:
+    return workflow.compare_bids(_database(path), contract_id, letting_date)
 
 
 def backtest(basis: str, index_name: str | None = None) -> Backtest:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Sequence
 
 import pandas as pd
 import streamlit as st
@@ -22,7 +23,12 @@ _NUMBERS = re.compile(r"(\d[\d.]*%(?: under| over)?|\d[\d.]* (?:contracts?|bids)
 
 def answer(review: LettingReview) -> Html:
     """The answer sentence, its numbers bold."""
-    pieces = _NUMBERS.split(words.answer(review))
+    return bold(words.answer(review), _NUMBERS)
+
+
+def bold(sentence: str, numbers: re.Pattern[str]) -> Html:
+    """A sentence with what the pattern finds in bold."""
+    pieces = numbers.split(sentence)
     return bold_numbers(*((piece,) if n % 2 else piece for n, piece in enumerate(pieces)))
 
 
@@ -76,8 +82,11 @@ def change_lead(review: LettingReview) -> str:
     )
 
 
-def table(section: review_text.Section) -> None:
-    """A table of the report as the page shows it; long ones scroll."""
+def table(section: review_text.Section, links: Sequence[Html] = ()) -> None:
+    """A table of the report as the page shows it; long ones scroll.
+
+    links : the first cell of each row as a link, where it leads somewhere.
+    """
     head, rows, sides = section
     if len(rows) > 40:
         st.dataframe(pd.DataFrame(rows, columns=list(head)), hide_index=True, height=blocks.list_height(len(rows)))
@@ -85,7 +94,7 @@ def table(section: review_text.Section) -> None:
     columns = [
         blocks.Column(title.capitalize(), "n" if side == "r" else "") for title, side in zip(head, sides, strict=True)
     ]
-    blocks.table(columns, rows)
+    blocks.table(columns, [[link, *row[1:]] for link, row in zip(links, rows, strict=True)] if links else rows)
 
 
 def download_buttons(review: LettingReview, sources: str) -> None:

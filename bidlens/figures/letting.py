@@ -128,21 +128,27 @@ def _arrow(figure: go.Figure, number: int, row: dict[Any, Any], palette: Palette
 
 
 def change_explained(
-    whats: Sequence[tuple[str, ...]], ends: Sequence[float], caption: Sequence[str], palette: Palette
+    whats: Sequence[tuple[str, ...]],
+    ends: Sequence[float],
+    caption: Sequence[str],
+    palette: Palette,
+    unit: str = "$ per sf of deck",
 ) -> go.Figure:
-    """From one average to the next: hollow circle, dimension lines, filled circle, on a short axis and never from zero.
+    """From one amount to the next: hollow circle, dimension lines, filled circle, on a short axis and never from zero.
 
-    whats : what, printed amount, note, first and last being the averages. ends : running $/sf after each, one a row.
+    whats : what, printed amount, note, first and last being the two amounts. ends : running amount after each, one a
+    row. unit : of the axis.
     """
     figure = go.Figure()
     low, high = min(ends), max(ends)
     span = max(high - low, 1.0)
+    width = max(64, *(8 * len(amount) for _, amount, _ in whats))
     for number, (what, amount, note) in enumerate(whats):
         total = number in (0, len(whats) - 1)
         said = f"<b>{words.escape(what, 34)}</b>" if total else words.escape(what, 34)
         small = words.escape(note, 44)
         said += f'<br><span style="font-size:{CAPTION}px;color:{palette.soft}">{small}</span>'
-        _left(figure, number, said, -88, palette.ink, LABEL)
+        _left(figure, number, said, -(24 + width), palette.ink, LABEL)
         _left(figure, number, f"<b>{amount}</b>" if total else amount, -12, palette.ink, LABEL)
         if not total:
             figure.add_trace(
@@ -161,7 +167,7 @@ def change_explained(
                        marker={"size": 12, "color": fill, "line": {"width": 2, "color": palette.own}})
         )  # fmt: skip
     figure.update_xaxes(range=[low - 0.15 * span, high + 0.15 * span], tickprefix="$", nticks=5,
-                        title=axis_title("$ per sf of deck"))  # fmt: skip
+                        title=axis_title(unit))  # fmt: skip
     figure.update_yaxes(range=[len(whats) - 0.5, -0.5], visible=False)
     lines = words.caption_lines(caption, NARROW - 12)
     return apply_theme(figure, palette, plot_height=50 * len(whats), caption=lines, left=340, right=16, top=8)

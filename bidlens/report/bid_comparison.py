@@ -163,7 +163,7 @@ def _entry(entered: dict[Any, Any] | None) -> str:
 
 def line_name(row: dict[Any, Any], several: bool) -> str:
     """“ALT 1, 0030”: the schedule where there are several, and the line."""
-    return f"{row['schedule']}, {row['line']}" if several and row["schedule"] else str(row["line"])
+    return f"{row['schedule']},\u00a0{row['line']}" if several and row["schedule"] else str(row["line"])
 
 
 def quantity(row: dict[Any, Any]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from bidlens import workflow
-from bidlens.dashboard import blocks, cache, empty, review_view
+from bidlens.dashboard import blocks, cache, comparison_view, empty, review_view
 from bidlens.dashboard.filters import Filters, basis_title, set_query
 from bidlens.dashboard.words import plain
 from bidlens.letting import LettingReview, words
@@ -19,6 +19,8 @@ def page() -> None:
     """The whole page."""
     if cache.is_empty() or cache.table("lettings").empty:
         empty.no_bid_tabs("How did our lettings go?")
+    elif wanted := comparison_view.asked():
+        comparison_view.show(*wanted)
     else:
         years = sorted(cache.table("lettings")["letting_date"].dt.year.unique().tolist(), reverse=True)
         filters = Filters.from_query(st.query_params)
@@ -62,16 +64,19 @@ def shown(review: LettingReview, years: list[int]) -> None:
 
 def _widgets(review: LettingReview, years: list[int]) -> None:
     """Years from and to, and the basis, written to the URL when changed."""
-    choices = sorted({*years, *review.years})
-    st.session_state["review_years"] = review.years
-    st.select_slider("Lettings of the years", choices, key="review_years", on_change=lambda: _years_changed(years[0]))
+    choices = sorted({*years, *review.years}, reverse=True)
+    for column, end, title, at in zip(st.columns(2), ("from", "to"), ("First year", "Last year"), (0, 1), strict=True):
+        st.session_state[f"review_{end}"] = review.years[at]
+        column.selectbox(title, choices, key=f"review_{end}", on_change=_years_changed, args=(end, years[0]))
     st.session_state["review_basis"] = review.basis
     st.selectbox("What the $/sf contains", list(load_bases()), format_func=basis_title, key="review_basis",
                  on_change=lambda: _changed("basis", "review_basis", DEFAULT_BASIS))  # fmt: skip
 
 
-def _years_changed(last: int) -> None:
-    first, to = st.session_state["review_years"]
+def _years_changed(end: str, last: int) -> None:
+    """The end that was changed holds: the other one follows where they would cross."""
+    first, to = st.session_state["review_from"], st.session_state["review_to"]
+    first, to = (min(first, to), to) if end == "to" else (first, max(first, to))
     set_query("year", None if first == to == last else str(to) if first == to else f"{first}-{to}")
 
 
@@ -84,8 +89,9 @@ def _tables(review: LettingReview) -> None:
     """The contract list open, the other tables of the report behind a line each."""
     first, *others = review_text.sections(review)
     title, lead, section = first
-    blocks.section(title, lead)
-    review_view.table(section)
+    blocks.section(title, f"{lead}. A contract’s number opens its bids side by side.")
+    comparison_view.picker(review.contracts)
+    review_view.table(section, comparison_view.links(review.contracts))
     for title, lead, section in others:
         with st.expander(plain(title)):
             blocks.section(title, lead)

@@ -1,0 +1,85 @@
+"""A contract's bids side by side on the letting review's page: by address, by link, and where there is none."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from bidlens import workflow
+from tests.dashboard.pages import STOPPED, charts, html_of, opened
+
+
+@pytest.fixture(scope="module")
+def lettings(sample_record: Path) -> list[tuple[str, str]]:
+    """Contract and letting day of every contract of 2025."""
+    with workflow.open_database(sample_record) as db:
+        frame = db.lettings()
+    last = frame[frame["letting_date"].dt.year == 2025]
+    return list(zip(last["contract_id"], last["letting_date"].dt.strftime("%Y-%m-%d"), strict=True))
+
+
+def test_a_contract_opens_by_its_address_and_leads_back(
+    sample_record: Path, lettings: list[tuple[str, str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    contract, day = lettings[0]
+    app = opened(sample_record, monkeypatch, "letting_review", contract=contract, letting=day)
+    shown = html_of(app)
+    assert not app.exception
+    assert STOPPED not in shown
+    order = (
+        "How do the bids compare?",
+        "bl-answer",
+        "bl-block",
+        "Items by bidders",
+        "A price in its file",
+        "bl-caution",
+    )
+    places = [shown.index(one) for one in order]
+    assert places == sorted(places)
+    assert charts(app) == 2
+    assert 'class="bl-sheet"' in shown
+    app.button(key="comparison_back").click().run()
+    assert "How did our 2025 lettings go?" in html_of(app)
+
+
+def test_the_contract_list_leads_to_each_contract(
+    sample_record: Path, lettings: list[tuple[str, str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = opened(sample_record, monkeypatch, "letting_review")
+    shown = html_of(app)
+    for contract, day in lettings:
+        assert f"contract={contract}&amp;letting={day}" in shown
+    app.selectbox(key="comparison_of").select_index(1).run()
+    assert app.query_params["contract"] == lettings[1][0]
+    assert "How do the bids compare?" in html_of(app)
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ({"contract": "no such"}, "No contract “no such” is on record"),
+        ({"contract": "B-2501", "letting": "soon"}, "Cannot read “soon” as a day"),
+        ({"contract": "B-2501", "letting": "1999-01-01"}, "was not let on 1999-01-01"),
+        ({"year": "twenty"}, "Cannot read “twenty” as a year"),
+        ({"year": "2024-2019"}, "The years end before they begin"),
+    ],
+)
+def test_an_address_that_leads_nowhere_is_refused_in_words(
+    query: dict[str, str], said: str, sample_record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = opened(sample_record, monkeypatch, "letting_review", **query)
+    assert not app.exception
+    assert said in html_of(app)
+    assert STOPPED in html_of(app)
+
+
+def test_some_years_are_reviewed_together(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = opened(sample_record, monkeypatch, "letting_review", year="2019-2024")
+    assert not app.exception
+    assert "How did our 2019–2024 lettings go?" in html_of(app)
+    app.selectbox(key="review_from").set_value(2023).run()
+    assert "How did our 2023–2024 lettings go?" in html_of(app)
+    assert app.query_params["year"] == "2023-2024"
+    app.selectbox(key="review_to").set_value(2022).run()
+    assert "How did our 2022 lettings go?" in html_of(app)
