@@ -13,7 +13,7 @@ _PIECE = re.compile(r"\S+(?: \S+)*")
 _SHARE_WITH_GAPS = 0.25
 _SHARE_DELIMITED = 0.6
 _SHARE_OF_PROSE = 0.3  # of lines with equally many commas, above which text without columns is a table all the same
-_IN_NUMBER = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")  # a comma that parts thousands, and no cells
+_AMOUNT = re.compile(r"\$\s?\d{1,3}(?:,\d{3})+")  # its commas part thousands, and no cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ def _delimited(told: list[str], delimiters: Iterable[str], share: float) -> bool
     for delimiter in delimiters:
         if headings and not any(delimiter in line for line in headings):
             continue
-        widths = Counter(_IN_NUMBER.sub("", line).count(delimiter) + 1 for line in told)
+        widths = Counter(_AMOUNT.sub("", line).count(delimiter) + 1 for line in told)
         if max((count for width, count in widths.items() if width > 1), default=0) >= share * len(told):
             return True
     return False
