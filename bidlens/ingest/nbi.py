@@ -3,7 +3,8 @@
 Columns are known by the item number their heading ends in (`DECK_WIDTH_MT_052` is Item 52). Text stands in single
 quotation marks, so a comma inside them does not part cells. Deck area is Item 49 x Item 52, or Item 32 for culverts
 that carry fill and have no deck (23 CFR 490.411). Records of a route under a bridge are set aside, so that a bridge
-counts once (5A is 1 for the route carried; from memory of the recording guide).
+counts once (5A is 1 for the route carried; from memory of the recording guide). Columns named by the ids of the
+newer specification are read by `snbi`.
 """
 
 from __future__ import annotations
@@ -14,16 +15,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import pandas as pd
-
-from bidlens.batch import SET_ASIDE_COLUMNS, Batch, no_rows_set_aside
+from bidlens.batch import Batch
 from bidlens.errors import BadValue, UnreadableFile
 from bidlens.findings import Finding, Severity
-from bidlens.ingest import cells, lists
+from bidlens.ingest import cells, snbi
 from bidlens.ingest.grid import Cell, Grid, is_blank
+from bidlens.ingest.headers import Header, tidy
+from bidlens.ingest.snbi import aside_row
 from bidlens.lengths import NotAboveZero, parse_length_ft
 from bidlens.superstructure import nbi_judgement, type_of_nbi
-from bidlens.tables import STRUCTURE
 from bidlens.wording import count
 
 KIND = "nbi"
@@ -33,7 +33,9 @@ _NEEDED = ("008", "043A", "043B", "049", "052")
 _FEWEST_ITEMS = 10
 _CULVERT = "19"
 _SKEW_VARIES = "99"
-_COLUMNS = [name for name in STRUCTURE.column_names if name != "batch_id"]
+_NOT_GIVEN = frozenset({"", "N", "n"})
+_FEET = re.compile(r"_FT(?:_|$)")
+_WITHIN = 10
 
 
 @dataclass(slots=True)
@@ -44,11 +46,27 @@ class _Seen:
     judgements: Counter[str] = field(default_factory=Counter)
     no_area: list[str] = field(default_factory=list)
     no_skew: int = 0
+    no_span: int = 0
 
 
 def looks_like(grids: Sequence[Grid]) -> bool:
-    """The file's first row names inventory items by their numbers, with those that say type and size among them."""
-    return any(_columns(grid) is not None for grid in grids)
+    """A row near the top names inventory items by number or id, among them those that say type and size."""
+    return any(_columns(grid) is not None or snbi.header_of(grid) is not None for grid in grids)
+
+
+def headings_found(grid: Grid) -> Header | None:
+    """The heading row as the readers find it, each column by the item it is; None if there is none."""
+    found = _columns(grid)
+    if found is not None:
+        return Header(found[0], {f"item {item}": (at,) for item, at in found[1].items()}, _names(grid, found[0]))
+    header = snbi.header_of(grid)
+    if header is None:
+        return None
+    return Header(header.row, {f"B.{item}": (at,) for item, at in header.columns.items()}, _names(grid, header.row))
+
+
+def _names(grid: Grid, row: int) -> tuple[str, ...]:
+    return tuple(tidy(cell) for cell in grid.rows[row])
 
 
 def read(grids: Sequence[Grid], sha256: str) -> Batch:
@@ -57,57 +75,53 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
     A second record of one structure number is set aside. Raises UnreadableFile if the headings are not an extract's.
     """
     for grid in grids:
-        columns = _columns(grid)
-        if columns is not None:
-            return _read(grid, columns, sha256)
+        found = _columns(grid)
+        if found is not None:
+            return _read(grid, *found, sha256)
+        header = snbi.header_of(grid)
+        if header is not None:
+            return snbi.read(grid, header, sha256)
     raise UnreadableFile(
-        "no row names inventory items by number, such as STRUCTURE_NUMBER_008 and DECK_WIDTH_MT_052",
+        "no row names inventory items by number, such as STRUCTURE_NUMBER_008 and DECK_WIDTH_MT_052, or by id, such as "
+        "B.ID.01 and B.G.05",
         where=grids[0].file,
         do="Download the delimited file with its heading row, or import the list as --kind structures.",
     )
 
 
-def _read(grid: Grid, columns: Mapping[str, int], sha256: str) -> Batch:
+def _read(grid: Grid, head: int, columns: Mapping[str, int], sha256: str) -> Batch:
     seen, aside = _Seen(), []
     records: dict[str, dict[str, Any]] = {}
-    width = len(grid.rows[0])
-    rows = [(at, row) for at, row in enumerate(grid.rows) if at > 0 and not is_blank(row)]
+    names = grid.rows[head]
+    feet = frozenset(item for item, column in columns.items() if _FEET.search(str(names[column]).upper()))
+    rows = [(at, row) for at, row in enumerate(grid.rows) if not is_blank(row)]
     for at, row in rows:
-        items = _items(row, width, columns)
+        if at <= head:
+            aside += [aside_row(grid, at, "above the headings")] if at < head else []
+            continue
+        items = _items(row, len(names), columns)
         try:
-            record = _bridge(items, grid, at, seen)
+            record = _bridge(items, grid, at, seen, feet)
             first = records.setdefault(record["structure_id"], record)
             if first is not record:
                 raise BadValue(f"structure {first['structure_id']} stands in row {first['source_row']} already")
         except BadValue as problem:
-            aside.append((grid.file, grid.sheet, at + 1, problem.what, lists.shown_row(grid, at)))
-    frame = pd.DataFrame(list(records.values()), columns=_COLUMNS)
-    frame = frame.astype({"spans": "Int64", "year_built": "Int64", "source_row": "Int64"})
-    set_aside = pd.DataFrame(aside, columns=list(SET_ASIDE_COLUMNS)) if aside else no_rows_set_aside()
-    layout = "inventory items by number"
-    return Batch(
-        grid.file,
-        sha256,
-        KIND,
-        layout,
-        len(rows) + 1,
-        len(frame),
-        {"structure": frame},
-        set_aside,
-        _findings(seen, grid),
-    )
+            aside.append(aside_row(grid, at, problem.what))
+    doubts = [*_findings(seen, grid), *snbi.lost_zeros(grid, columns["008"], head)]
+    return snbi.batch_of(list(records.values()), grid, sha256, "inventory items by number", len(rows), aside, doubts)
 
 
-def _columns(grid: Grid) -> dict[str, int] | None:
-    """Item number -> column; None if the first row is not an extract's."""
-    if grid.hidden or not grid.rows:
-        return None
-    found = {
-        match[1]: column
-        for column, cell in enumerate(grid.rows[0])
-        if isinstance(cell, str) and (match := _ITEM.search(cell.strip().strip("'\"").upper()))
-    }
-    return found if len(found) >= _FEWEST_ITEMS and all(item in found for item in _NEEDED) else None
+def _columns(grid: Grid) -> tuple[int, dict[str, int]] | None:
+    """The heading row and item number -> column; None if no row near the top is an extract's."""
+    for head, row in enumerate(grid.rows[:_WITHIN]) if not grid.hidden else ():
+        found = {
+            match[1]: column
+            for column, cell in enumerate(row)
+            if isinstance(cell, str) and (match := _ITEM.search(cell.strip().strip("'\"").upper()))
+        }
+        if len(found) >= _FEWEST_ITEMS and all(item in found for item in _NEEDED):
+            return head, found
+    return None
 
 
 def _items(row: Sequence[Cell], width: int, columns: Mapping[str, int]) -> dict[str, str]:
@@ -136,8 +150,8 @@ def _rejoined(row: Sequence[Cell]) -> list[Cell]:
     return joined
 
 
-def _bridge(items: Mapping[str, str], grid: Grid, at: int, seen: _Seen) -> dict[str, Any]:
-    """One record. Raises BadValue if it is not a bridge's own record, or its number or length is missing."""
+def _bridge(items: Mapping[str, str], grid: Grid, at: int, seen: _Seen, feet: frozenset[str]) -> dict[str, Any]:
+    """One record. feet : items whose headings say feet. Raises BadValue if it is no bridge's own, or has no number."""
     if not items:
         raise BadValue("the record does not have as many cells as there are headings")
     if items.get("005A", "1") != "1":
@@ -146,7 +160,7 @@ def _bridge(items: Mapping[str, str], grid: Grid, at: int, seen: _Seen) -> dict[
     if not number:
         raise BadValue("the record has no structure number (Item 8)")
     code = items["043A"] + items["043B"].zfill(2)
-    length, width, area_from = _size(items)
+    length, width, area_from = _size(items, feet)
     area = length * width if length and width else None
     if area is None:
         seen.no_area.append(number)
@@ -165,7 +179,7 @@ def _bridge(items: Mapping[str, str], grid: Grid, at: int, seen: _Seen) -> dict[
         "length_ft": length,
         "width_ft": width,
         "spans": (spans or 0) + (_whole(items.get("046", "")) or 0) or None,
-        "span_ft": _metres(items.get("048", "")),
+        "span_ft": _span(items, feet, seen),
         "skew_deg": _skew(items.get("034", ""), seen),
         "year_built": _whole(items.get("027", "")),
         "source_file": grid.file,
@@ -185,27 +199,38 @@ def _type(items: Mapping[str, str], code: str, seen: _Seen) -> str:
     return name
 
 
-def _size(items: Mapping[str, str]) -> tuple[float | None, float | None, str]:
+def _size(items: Mapping[str, str], feet: frozenset[str]) -> tuple[float | None, float | None, str]:
     """Length and width in feet, and the items they are; a culvert without a deck takes the approach width."""
-    length, width = _metres(items["049"]), _metres(items["052"])
+    length, width = _feet(items, "049", feet), _feet(items, "052", feet)
     if width is None and items["043B"].zfill(2) == _CULVERT:
-        return length, _metres(items.get("032", "")), "NBI Item 49 x Item 32"
+        return length, _feet(items, "032", feet), "NBI Item 49 x Item 32"
     return length, width, "NBI Item 49 x Item 52"
 
 
-def _metres(shown: str) -> float | None:
-    """Metres as feet; blank and zero, which the inventory writes for none, are None."""
+def _feet(items: Mapping[str, str], item: str, feet: frozenset[str]) -> float | None:
+    """A length in feet; blank, N and zero, which the inventory writes for none, are None."""
+    shown = items.get(item, "")
     try:
-        return parse_length_ft(shown, "m") if shown else None
+        return None if shown in _NOT_GIVEN else parse_length_ft(shown, "ft" if item in feet else "m")
     except NotAboveZero:
         return None
 
 
+def _span(items: Mapping[str, str], feet: frozenset[str], seen: _Seen) -> float | None:
+    try:
+        return _feet(items, "048", feet)
+    except BadValue:
+        seen.no_span += 1
+        return None
+
+
 def _whole(shown: str) -> int | None:
-    return int(shown) if shown.isdecimal() and int(shown) > 0 else None
+    plain = shown.removesuffix(".0")
+    return int(plain) if plain.isdecimal() and int(plain) > 0 else None
 
 
 def _skew(shown: str, seen: _Seen) -> float | None:
+    shown = shown.removesuffix(".0")
     if shown == _SKEW_VARIES or not re.fullmatch(r"\d{1,2}", shown) or int(shown) > 90:
         seen.no_skew += 1
         return None
@@ -228,4 +253,7 @@ def _findings(seen: _Seen, grid: Grid) -> list[Finding]:
     if seen.no_skew:
         text = f"For {count(seen.no_skew, 'bridge')} the skew varies or is not given; it is left empty."
         found.append(("skew_not_read", "note", text, ""))
+    if seen.no_span:
+        text = f"For {count(seen.no_span, 'bridge')} the longest span (Item 48) cannot be read; it is left empty."
+        found.append(("span_not_read", "note", text, ""))
     return [Finding(code, severity, text, do, grid.place()) for code, severity, text, do in found]

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from bidlens.errors import BadValue
-from bidlens.ingest import above, cells, lists, opened, quotations, summary
+from bidlens.ingest import above, cells, lists, nbi, opened, quotations, summary
 from bidlens.ingest.blocks import bidder_blocks
 from bidlens.ingest.cost_index import headings_found
 from bidlens.ingest.grid import Cell, Grid, is_blank
@@ -86,6 +86,8 @@ def _known(grid: Grid, kind: str) -> tuple[Layout | None, Header] | None:
         return fit(grid)
     if kind == "cost-index":
         header = headings_found(grid)
+    elif kind == "nbi":
+        header = nbi.headings_found(grid)
     elif kind == "proposals":
         header = quotations.header_of(grid)
     elif kind in KINDS_TOLD:

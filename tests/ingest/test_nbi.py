@@ -90,6 +90,42 @@ def test_a_bridge_without_width_has_no_area_and_a_skew_that_varies_is_left_empty
     assert [finding.code for finding in batch.findings][1:] == ["no_deck_area", "skew_not_read"]
 
 
+@pytest.mark.parametrize("missing", ["", "N", "0", "0.0", "000"])
+def test_a_size_that_is_missing_leaves_the_bridge_without_area_and_on_record(tmp_path: Path, missing: str) -> None:
+    batch = read(tmp_path, BRIDGE.replace("9.7", missing).replace("14.4", missing))
+    row = batch.tables["structure"].iloc[0]
+    assert pd.isna(row["deck_area_sf"])
+    assert pd.isna(row["span_ft"])
+    assert batch.rows_set_aside == 0
+    assert "no_deck_area" in [finding.code for finding in batch.findings]
+
+
+@pytest.mark.parametrize(("skew", "read_as"), [("00", 0), ("90", 90), ("99", None), ("", None), ("91", None), ("5", 5)])
+def test_a_skew_of_99_varies_and_00_is_none(tmp_path: Path, skew: str, read_as: float | None) -> None:
+    # 99 means that the skew varies: from memory of the recording guide.
+    row = read(tmp_path, BRIDGE.replace(",15,3", f",{skew},3")).tables["structure"].iloc[0]
+    assert (None if pd.isna(row["skew_deg"]) else row["skew_deg"]) == read_as
+
+
+def test_an_unlimited_clearance_of_99_99_is_no_size(tmp_path: Path) -> None:
+    # Item 53 is the clearance over the deck; 99.99 stands for no restriction (FHWA-PD-96-001).
+    file = tmp_path / "extract.txt"
+    file.write_text(f"{HEADINGS},VERT_CLR_OVER_MT_053\n{BRIDGE},99.99\n")
+    row = nbi.read(read_grids(file), "0" * 64).tables["structure"].iloc[0]
+    assert round(row["deck_area_sf"], 1) == 1566.1
+
+
+def test_headings_in_feet_and_lines_above_them_are_read(tmp_path: Path) -> None:
+    file = tmp_path / "extract.csv"
+    headings = HEADINGS.replace("STRUCTURE_LEN_MT_049", "STRUCTURE_LEN_FT_049").replace(
+        "_WIDTH_MT_052", "_WIDTH_FT_052"
+    )
+    file.write_text(f"Extract of the county,,\n{headings}\n{BRIDGE}\n")
+    batch = nbi.read(read_grids(file), "0" * 64)
+    assert batch.tables["structure"]["deck_area_sf"].tolist() == [pytest.approx(15.0 * 9.7)]
+    assert (batch.rows_read, batch.rows_set_aside) == (3, 1)
+
+
 def test_a_plain_list_is_no_extract(tmp_path: Path) -> None:
     file = tmp_path / "list.csv"
     file.write_text("structure,type,deck area\n1,timber,900\n", encoding="utf-8")
