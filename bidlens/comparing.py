@@ -19,11 +19,15 @@ from bidlens.proposal.side_by_side import FEWEST, MOST
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Comparison:
-    """Offers held against one history. side : None for one offer, or more than can be shown side by side."""
+    """Offers held against one history. side : None for one offer, or more than can be shown side by side.
+
+    priced : the history they were held against, without the contracts left out.
+    """
 
     checks: tuple[proposal.ProposalCheck, ...]
     side: proposal.SideBySide | None
     life: proposal.ServiceLife | None
+    priced: PricedHistory
 
     def as_dict(self) -> dict[str, Any] | None:
         """The public form; None where there is nothing beside the single checks."""
@@ -63,7 +67,7 @@ def compare(
     if rate is not None or life_years is not None or lives:
         rate = proposal.DEFAULT_RATE if rate is None else rate
         life = proposal.service_life(checks, rate, life_years or proposal.DEFAULT_LIFE_YEARS, lives)
-    return Comparison(tuple(checks), side, life)
+    return Comparison(tuple(checks), side, life, used)
 
 
 def compare_files(db: Database, paths: Sequence[Path], **asked: Any) -> Comparison:

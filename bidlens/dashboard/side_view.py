@@ -95,27 +95,3 @@ def _assumptions() -> tuple[float, float]:
     rate = first.number_input("Interest a year, %", 0.0, 25.0, 100 * DEFAULT_RATE, 0.5, key="rate")
     life = second.number_input("Service life, years, of all", 1.0, 500.0, DEFAULT_LIFE_YEARS, 5.0, key="life")
     return rate / 100, life
-
-
-def leave_out(check: ProposalCheck, offer: Proposal, priced: PricedHistory, filters: Filters, today: dt.date) -> None:
-    """Leave one of the closest contracts out, with a reason, and see what that changes. Nothing is stored."""
-    if check.comparables.empty:
-        return
-    with st.expander("Leave a contract out"):
-        first, second = st.columns([1, 2])
-        contract = first.selectbox(
-            "Contract",
-            list(dict.fromkeys(check.comparables["contract_id"])),
-            index=None,
-            placeholder="Choose one",
-            key="leave_out",
-        )
-        reason = second.text_input("Why it is no comparison", key="leave_out_reason", placeholder="flood repair")
-        if not contract or not reason.strip():
-            blocks.note("Choose a contract and give the reason; the check is then made without it.")
-            return
-        with blocks.stops_shown():
-            found = comparing.compare(
-                cache.database(), [offer], filters.basis, today=today, priced=priced, exclude={contract: reason}
-            )
-            blocks.findings([one for one in found.checks[0].findings if one.code == "left_out_by_you"])

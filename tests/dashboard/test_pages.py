@@ -16,7 +16,7 @@ TRAIL = 'class="bl-trail"'
 @pytest.mark.parametrize(
     ("page", "question", "drawn"),
     [
-        ("proposal_check", "Is this price usual?", 3),
+        ("proposal_check", "Is this price usual?", 4),
         ("unit_cost_history", "What have we paid?", 1),
         ("letting_review", "How did our 2025 lettings go?", 3),
         ("records", "What is in the record, and what was left out?", 0),
@@ -121,7 +121,7 @@ def test_an_offer_of_a_type_never_let_is_not_judged(sample_record: Path, monkeyp
         tub = next(offer for offer in db.proposals() if offer.superstructure == "steel tub girder")
     app = opened(sample_record, monkeypatch, proposal=tub.proposal_id)
     assert "<b>Not enough history to say.</b>" in html_of(app)
-    assert charts(app) == 2  # no strip at all, not a faded one
+    assert charts(app) == 3  # no strip at all, not a faded one
 
 
 def test_a_letter_typed_in_is_checked(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:

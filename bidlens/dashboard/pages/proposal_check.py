@@ -6,11 +6,24 @@ import datetime as dt
 
 import streamlit as st
 
-from bidlens import wording, workflow
-from bidlens.dashboard import blocks, cache, check_view, downloads, empty, filter_bar, offers, papers, side_view, words
+from bidlens import comparing, wording, workflow
+from bidlens.dashboard import (
+    blocks,
+    cache,
+    check_view,
+    downloads,
+    empty,
+    filter_bar,
+    left_out,
+    letters_part,
+    offers,
+    papers,
+    side_view,
+    words,
+)
 from bidlens.dashboard.filters import Filters
 from bidlens.errors import BidlensError
-from bidlens.proposal import Proposal, ProposalCheck, questions, usual_price
+from bidlens.proposal import Proposal, questions, usual_price
 from bidlens.workflow import PricedHistory
 
 QUESTION = "Is this price usual?"
@@ -39,8 +52,9 @@ def checked(offer: Proposal) -> None:
     db = cache.database()
     today = dt.datetime.now(dt.UTC).astimezone().date()
     try:
-        priced = cache.price_history(filters.basis, filters.dollars_of, filters.index)
-        check = workflow.check_proposal(db, offer, filters.basis, filters.dollars_of, today=today, priced=priced)
+        whole = cache.price_history(filters.basis, filters.dollars_of, filters.index)
+        out = left_out.held(whole.frame)
+        found = comparing.compare(db, [offer], filters.basis, today=today, priced=whole, exclude=out)
     except BidlensError as error:
         blocks.opening(QUESTION, words.Html("<b>No answer</b> is given to what is asked here."))
         blocks.stopped(error)
@@ -49,11 +63,12 @@ def checked(offer: Proposal) -> None:
             offers.chooser()
         return
     with blocks.stops_shown():
-        shown(offer, check, priced, filters, today)
+        shown(offer, found, whole, filters, today)
 
 
-def shown(offer: Proposal, check: ProposalCheck, priced: PricedHistory, filters: Filters, today: dt.date) -> None:
-    """Answer, title block, pictures, closest contracts, findings, papers."""
+def shown(offer: Proposal, found: comparing.Comparison, whole: PricedHistory, filters: Filters, today: dt.date) -> None:
+    """Answer, title block, pictures, closest contracts, findings, papers. whole : with what was left out."""
+    (check,), priced = found.checks, found.priced
     offered = wording.usd(check.like_for_like_per_sf) if words.known(check.like_for_like_per_sf) else None
     blocks.opening(QUESTION, words.answer(check.verdict.text, offered), check.verdict.support)
     check_view.title_block(check, cache.table("structures"))
@@ -67,13 +82,15 @@ def shown(offer: Proposal, check: ProposalCheck, priced: PricedHistory, filters:
     check_view.strip(check, drawn)
     check_view.pictures(check, drawn, workflow.span_curve(priced, check))
     check_view.comparables(check, linked=offers.is_on_record(offer))
-    side_view.leave_out(check, offer, priced, filters, today)
+    left_out.part(check, whole.frame)
     check_view.working(check, priced)
     blocks.section("Worth knowing")
-    blocks.findings(check.findings)
+    blocks.findings(one for one in check.findings if one.code != left_out.CODE)
     side_view.usual_line(check, questions(check), usual_price(check))
     side_view.show(offer, priced, filters, today)
-    papers.trail(priced, filters.basis)
+    if offers.is_on_record(offer):
+        letters_part.show(offer, filters, today)
+    papers.trail(whole, filters.basis)
 
 
 page()
