@@ -49,9 +49,9 @@ def on_own(colors: Palette) -> str:
 def css(colors: Palette) -> str:
     """The style sheet, as a style element."""
     roles = ";".join(f"--bl-{role}:{getattr(colors, role)}" for role in colors.__slots__ if role != "name")
-    return (
-        f"<style>:root{{{roles};--bl-on-own:{on_own(colors)};--bl-font:{FONT};--bl-code:{CODE_FONT}}}{_RULES}</style>"
-    )
+    fonts = f"--bl-font:{FONT};--bl-code:{CODE_FONT}"
+    printed = _PRINTED_DARK if colors.name == "dark" else ""
+    return f"<style>:root{{{roles};--bl-on-own:{on_own(colors)};{fonts}}}{_RULES}{printed}</style>"
 
 
 _RULES = """
@@ -72,7 +72,7 @@ _RULES = """
   line-height:1.3}
 .bl-block>div:first-child{border-left:0}
 .bl-block>.bl-nowrap{flex-shrink:0;white-space:nowrap}
-@media (max-width:1000px){.bl-block{flex-wrap:wrap}}
+@media screen and (max-width:1000px){.bl-block{flex-wrap:wrap}}
 .bl-block span{display:block;font-size:12.5px;line-height:1.3;color:var(--bl-soft)}
 .bl-block b{font-weight:400;font-size:16px;line-height:1.3;overflow-wrap:break-word}
 .bl-section{font-size:19px;font-weight:600;line-height:1.3;margin:14px 0 0;padding:0;font-family:var(--bl-font);
@@ -131,6 +131,33 @@ ol.bl-steps>li:first-child{border-left:0}
   max-width:1120px;padding-top:12px;margin-top:26px}
 .bl-caution p{margin:0;font-size:14px}
 [data-testid="stBaseButton-primary"],[data-testid="stBaseButton-primaryFormSubmit"]{color:var(--bl-on-own)}
-@media print{[data-testid="stHeader"],[data-testid="stPopover"],[data-testid="stDownloadButton"],
-  [data-testid="stFileUploader"]{display:none}}
+@page{size:14in 10.82in;margin:.45in}
+@media print{
+  [data-testid="stHeader"],[data-testid="stToolbar"],[data-testid="stPopover"],[data-testid="stDownloadButton"],
+  [data-testid="stFileUploader"],[data-testid="stButton"],[data-testid="stFormSubmitButton"],
+  [data-testid="stButtonGroup"],[data-testid="stSelectbox"],[data-testid="stMultiSelect"],
+  [data-testid="stElementToolbar"],[data-testid="stSkeleton"]{display:none!important}
+  html,body,#root,.stApp,[data-testid="stAppViewContainer"],[data-testid="stMain"],
+  [data-testid="stMainBlockContainer"]{overflow:visible!important;height:auto!important;min-height:0!important;
+  position:static!important;display:block!important}
+  [data-testid="stMainBlockContainer"]{padding:0;max-width:none;width:min-content;min-width:1215px}
+  [data-testid] .svg-container,[data-testid] .plot-container{width:auto!important}
+  .svg-container>.main-svg:first-of-type{position:static!important}
+  [data-testid="stPlotlyChart"]{contain:none!important}
+  [data-testid="stHorizontalBlock"]{display:flex!important;flex-wrap:nowrap!important}
+  [data-testid="stColumn"]:has(.js-plotly-plot){flex:0 0 auto!important;width:min-content!important}
+  [data-testid="stMainBlockContainer"] :is([data-testid],[class*="plot"],.svg-container,.main-svg){
+    overflow:visible!important;max-width:none!important}
+  .bl-scroll,.bl-source{overflow:visible}
+  .bl-table thead{display:table-header-group} .bl-table tr,.bl-note,.bl-block,.bl-trail>div{break-inside:avoid}
+  [data-testid="stElementContainer"]:has(.js-plotly-plot),[data-testid="stHorizontalBlock"]{break-inside:avoid} .bl-section,.bl-lead{break-after:avoid}
+}
+"""
+
+#: A dark page is turned round for paper: white ground, dark words, and hues as they were.
+_PRINTED_DARK = """
+@media print{
+  html,body{background:#fff!important} .stApp{background:#000!important;filter:invert(1) hue-rotate(180deg)}
+  .js-plotly-plot .main-svg{background:transparent!important} .js-plotly-plot .bg{fill:transparent!important}
+}
 """
