@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import difflib
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -32,14 +33,34 @@ def review_lettings(
 
     years : one year, or the first and the last of some years.
     basis : what the explained $/sf contains; unit costs by type are given on every basis.
-    triggers : TOML file with edited triggers, put over those that ship.
+    triggers : TOML file with edited triggers, put over those kept with the record, put over those that ship.
     Nothing later than the last year is looked at. Raises BadValue for an unknown basis, years that end before they
     begin, or a trigger that cannot be read.
     """
     normalizer.basis_named(basis)  # refused before anything is asked of the record
-    known = letting.load_triggers(_text_of(triggers), triggers.name) if triggers else letting.load_triggers()
+    known = review_triggers(db, triggers)
     asked = checked((years, years) if isinstance(years, int) else years)
     return letting.review(review_data(db, asked, basis, index_name), asked, known, basis)
+
+
+TRIGGERS = "review_triggers"
+
+
+def review_triggers(db: Database, file: Path | None = None) -> letting.Triggers:
+    """The numbers that ask for a second look: as they ship, as kept with the record, as a file has them; last holds."""
+    settings = store.ask(db.store, "settings") if db.path.exists() else pd.DataFrame({"name": [], "value": []})
+    kept = settings.loc[settings["name"] == TRIGGERS, "value"]
+    edits = [(str(text), "the triggers kept with the record") for text in kept]
+    return letting.load_triggers(*edits, *([(_text_of(file), file.name)] if file else []))
+
+
+def keep_triggers(db: Database, settings: Mapping[str, Mapping[str, bool | float]]) -> letting.Triggers:
+    """Keep `on` and numbers of triggers with the record, in place of what was kept; as shipped where left out.
+
+    Raises BadValue for a trigger or number there is none of.
+    """
+    store.keep_setting(db.store, TRIGGERS, letting.triggers.as_toml(settings))
+    return review_triggers(db)
 
 
 def compare_bids(db: Database, contract_id: str, letting_date: dt.date | None = None) -> letting.BidComparison:

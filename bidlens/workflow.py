@@ -23,7 +23,7 @@ from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
-from bidlens.reviewing import compare_bids, review_lettings
+from bidlens.reviewing import compare_bids, keep_triggers, review_lettings, review_triggers
 
 __all__ = [
     "DEFAULT_BASIS",
@@ -34,8 +34,10 @@ __all__ = [
     "Progress",
     "compare_bids",
     "forecast_program",
+    "keep_triggers",
     "read_program",
     "review_lettings",
+    "review_triggers",
 ]
 
 

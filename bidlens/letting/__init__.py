@@ -7,7 +7,7 @@ from bidlens.letting.contracts import contract_list
 from bidlens.letting.pay_items import SuggestedPrice, suggested_price
 from bidlens.letting.price_index import BeyondIndex, county_index
 from bidlens.letting.review import LettingReview, ReviewData, review
-from bidlens.letting.triggers import Trigger, load_triggers
+from bidlens.letting.triggers import Trigger, Triggers, load_triggers
 
 __all__ = [
     "BeyondIndex",
@@ -17,6 +17,7 @@ __all__ = [
     "ReviewData",
     "SuggestedPrice",
     "Trigger",
+    "Triggers",
     "checklist",
     "compare",
     "contract_list",

@@ -40,7 +40,7 @@ def _all_parts(review: LettingReview) -> list[str]:
         section("Worth a look before the next letting", words.base_rate(review), _flags(review)),
         section("Fourteen questions of a bid review", "Computed where bids can answer; the rest to be written in.",
                  table(*checklist_table(review), write=2)),
-        section("Numbers that ask for a second look", "Each with its source; those known from memory are off.",
+        section("Numbers that ask for a second look", "Each with its source; off where from memory, unless turned on.",
                  table(("", "trigger", "source"), trigger_rows(review), "lll")),
     ]  # fmt: skip
 
@@ -48,7 +48,7 @@ def _all_parts(review: LettingReview) -> list[str]:
 def trigger_rows(review: LettingReview) -> Rows:
     """On or off, the trigger, its source."""
     return [
-        ("on" if one.on else "off", one.title, f"{one.source}{' · unverified' if one.seen == 'memory' else ''}")
+        ("on" if one.on else "off", one.title, one.said_source)
         for one in review.triggers.values()
     ]
 

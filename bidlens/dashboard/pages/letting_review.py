@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from bidlens import workflow
-from bidlens.dashboard import blocks, cache, comparison_view, empty, review_view
+from bidlens.dashboard import blocks, cache, comparison_view, empty, review_view, triggers_part
 from bidlens.dashboard.filters import Filters, basis_title, set_query
 from bidlens.dashboard.words import plain
 from bidlens.letting import LettingReview, words
@@ -98,6 +98,8 @@ def _tables(review: LettingReview) -> None:
             review_view.table(section)
     with st.expander("Fourteen questions of a bid review"):
         review_view.table(review_text.checklist_table(review))
+    with st.expander("Numbers that ask for a second look"):
+        triggers_part.show(review.triggers)
 
 
 page()

@@ -1,7 +1,8 @@
-"""A contract's bids side by side on the letting review's page: by address, by link, and where there is none."""
+"""The letting review with its years and triggers, and a contract's bids side by side, as pages."""
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -83,3 +84,25 @@ def test_some_years_are_reviewed_together(sample_record: Path, monkeypatch: pyte
     assert app.query_params["year"] == "2023-2024"
     app.selectbox(key="review_to").set_value(2022).run()
     assert "How did our 2022 lettings go?" in html_of(app)
+
+
+def test_triggers_are_set_on_the_page_and_kept_with_the_record(
+    sample_record: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record = Path(shutil.copy(sample_record, tmp_path / "county.duckdb"))
+    app = opened(record, monkeypatch, "letting_review")
+    app.number_input(key="trigger_unbalanced_line_least_usd").set_value(1_000)
+    app.checkbox(key="trigger_concentration_on").check()
+    next(button for button in app.button if button.label == "Keep these numbers").click().run()
+    assert not app.exception
+    with workflow.open_database(record) as db:
+        kept = workflow.review_triggers(db)
+        assert kept["unbalanced_line"].value("least_usd") == 1_000
+        assert kept["unbalanced_line"].value("share_of_estimate") == 0.20
+        assert kept["concentration"].on
+        review = workflow.review_lettings(db, 2025)
+    assert review.triggers["unbalanced_line"].title.endswith("$1,000 or more from the estimate")
+    assert {finding.code for finding in review.findings} & {"concentration", "concentration_not_given"}
+    next(button for button in app.button if button.label == "Back to those that ship").click().run()
+    with workflow.open_database(record) as db:
+        assert not any(one.changed for one in workflow.review_triggers(db).values())
