@@ -150,7 +150,8 @@ ol.bl-steps>li:first-child{border-left:0}
     overflow:visible!important;max-width:none!important}
   .bl-scroll,.bl-source{overflow:visible}
   .bl-table thead{display:table-header-group} .bl-table tr,.bl-note,.bl-block,.bl-trail>div{break-inside:avoid}
-  [data-testid="stElementContainer"]:has(.js-plotly-plot),[data-testid="stHorizontalBlock"]{break-inside:avoid} .bl-section,.bl-lead{break-after:avoid}
+  [data-testid="stElementContainer"]:has(.js-plotly-plot),[data-testid="stHorizontalBlock"]{break-inside:avoid}
+  .bl-section,.bl-lead{break-after:avoid}
 }
 """
 
