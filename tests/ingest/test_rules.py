@@ -192,3 +192,19 @@ def test_a_round_number_of_rows_is_said(write_csv, write_xlsx, count, ending):
         told = [*rows, *(item(f"x{at}", "A", "LS", "1", HERON, "1", "1", "") for at in range(extra))]
         path = write_csv("2031-04-08.csv", told) if ending == "csv" else write_xlsx("2031-04-08.xlsx", {"a": told})
         assert ("round_row_count" in codes(read_file(path))) == (extra < 2)
+
+
+@pytest.mark.parametrize(("rows", "said"), [(10_000, True), (10_001, True), (9_990, False)])
+def test_a_round_number_of_rows_is_said_of_old_workbooks_too(tmp_path, rows, said):
+    """With the heading row or without it; 65,536 is the most an .xls can hold, and is counted the same way."""
+    xlwt = pytest.importorskip("xlwt", reason="xlwt is not installed: no .xls can be written")
+    book = xlwt.Workbook()
+    sheet = book.add_sheet("Sheet1")
+    told = ["Contract", "Line", "Description", "Unit", "Quantity", "Bidder", "Unit Price"]
+    for column, name in enumerate(told):
+        sheet.write(0, column, name)
+    for at in range(1, rows):
+        for column, cell in enumerate(("91-001", at, "Work", "LS", 1, HERON, 1)):
+            sheet.write(at, column, cell)
+    book.save(str(path := tmp_path / "2031-04-08.xls"))
+    assert ("round_row_count" in codes(read_file(path))) == said
