@@ -1,223 +1,146 @@
-"""Damage invented bid tabs at random and read them: each is read, or refused in plain words; nothing else may happen.
+"""Damage invented bid tabs at random and import them: each comes in, or is refused in plain words; nothing else.
 
-    python -m tests.benchmarks.fuzz_bid_tabs [--count 2000] [--seed 1] [--medium csv xlsx txt]
+    python -m tests.benchmarks.fuzz_bid_tabs [--count 2000] [--first 0] [--seed 1] [--medium csv pdf txt xls xlsx]
 
-Every file that is read is imported into a record too: read = kept + set aside, and a refused file leaves no row.
-Prints for each medium how many were read and refused, and the slowest. `tests/ingest/test_fuzz.py` runs a few.
+Every file goes through a record: rows read = kept + set aside, those that came in are counted in the record itself,
+and a refused file leaves the record untouched. Prints for each medium what became of the files, the slowest, and the
+largest memory this process and those it starts ever held. `tests/ingest/test_fuzz.py` runs a few.
 """
 
 from __future__ import annotations
 
 import argparse
-import io
 import random
+import resource
+import shutil
 import tempfile
 import time
-import zipfile
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-import xlsxwriter
-
+from bidlens import workflow
+from bidlens.database import Database
 from bidlens.errors import BidlensError
-from bidlens.ingest import read_file
-from bidlens.store import Store, ask, create_or_upgrade
+from bidlens.importing import ImportResult
+from tests.benchmarks.damaged_bid_tabs import MEDIA
 
 SECONDS_AT_MOST = 20.0
-FIRMS = ("Heron Bridge Co.", "Wren & Sons, Inc.", "Robin Constructors", "Engineer's Estimate")
-ODD = ("", "N/B", "-", "1.2.50", "1.234,50", "(12.00)", "-$5", "9" * 30, "\u00a0", "=1/0", "Total", "0", "1e5",
-       "“quoted”", "2031-02-30", "x" * 3000, "\ufeff", "Schedule B", "nan", "inf")  # fmt: skip
-
-
-def long_table(dice: random.Random) -> list[list[str]]:
-    """An invented tab, a row per item and bidder."""
-    head = [
-        "Contract",
-        "Letting Date",
-        "Line",
-        "Section",
-        "Description",
-        "Unit",
-        "Quantity",
-        "Bidder",
-        "Unit Price",
-        "Amount",
-    ]
-    rows = [head]
-    for line in range(dice.randint(1, 8)):
-        quantity = dice.randint(1, 900)
-        for firm in FIRMS[: dice.randint(1, 4)]:
-            price = dice.randint(1, 90_000) / 100
-            rows.append(["91-001", "04/08/2031", f"{line:04d}", "1", f"Work {line}", "LF", str(quantity), firm,
-                         f"${price:,.2f}", f"{quantity * price:.2f}"])  # fmt: skip
-    return rows
-
-
-def wide_table(dice: random.Random) -> list[list[str]]:
-    """An invented tab, bidders side by side."""
-    firms = FIRMS[: dice.randint(1, 4)]
-    rows = [["Contract 91-001", "", "", "", *(cell for firm in firms for cell in (firm, ""))], ["Letting 04/08/2031"]]
-    rows.append(["Item No.", "Description", "Unit", "Quantity", *["Unit Price", "Amount"] * len(firms)])
-    for line in range(dice.randint(1, 8)):
-        prices = [str(dice.randint(1, 90_000) / 100) for _ in firms]
-        rows.append([str(line), f"Work {line}", "LF", "10", *(cell for price in prices for cell in (price, ""))])
-    return rows
-
-
-def summary_table(dice: random.Random) -> list[list[str]]:
-    """An invented summary of contracts."""
-    rows = [["Letting 04/08/2031"], ["No.", "Contract", "Bids", "Low bidder", "Estimate", "Corrected bid"]]
-    for at in range(dice.randint(1, 6)):
-        rows.append([str(at), f"C{at:05d}", "2", FIRMS[at % 3], f"${dice.randint(1, 9_000_000):,}.00", "1,200.00"])
-    return [*rows, ["all bids rejected: C00000"]]
-
-
-def report_text(dice: random.Random) -> str:
-    """An invented printed report."""
-    lines = [" letting 04/08/2031    contract 00X42      county OLDHAM        estimate: 500,000.00"]
-    lines.append(
-        f" {'no.':5}{'bidder':32}{'total as read':>18}{'sum of extensions':>22}{'recalculated':>20}  low  blanks"
-    )
-    for number, firm in enumerate(FIRMS[: dice.randint(1, 4)]):
-        amounts = [f"{dice.randint(1, 90_000_000) / 100:,.2f}" for _ in range(3)]
-        lines += [f" {number:04d} {firm}", " " * 38 + f"{amounts[0]:>18}{amounts[1]:>22}{amounts[2]:>20}"]
-    return "\n".join(lines)
-
-
-def damaged_cells(rows: list[list[str]], dice: random.Random) -> list[list[str]]:
-    """A few cells and rows made odd, dropped, doubled, moved."""
-    rows = [list(row) for row in rows]
-    for _ in range(dice.randint(0, 4)):
-        at = dice.randrange(len(rows))
-        row = rows[at]
-        what = dice.randrange(7)
-        if what <= 2 and row:
-            row[dice.randrange(len(row))] = dice.choice(ODD)
-        elif what == 3:
-            rows.insert(at, list(dice.choice(rows)))
-        elif what == 4 and len(rows) > 1:
-            del rows[at]
-        elif what == 5:
-            row.insert(dice.randint(0, len(row)), dice.choice(ODD))
-        elif row:
-            del row[dice.randrange(len(row))]
-    return rows
-
-
-def damaged_bytes(raw: bytes, dice: random.Random) -> bytes:
-    """A few bytes changed, or the end cut off; half of the files are left whole."""
-    if dice.random() < 0.5:
-        return raw
-    changed = bytearray(raw)
-    for _ in range(dice.randint(1, 6)):
-        changed[dice.randrange(len(changed))] = dice.randrange(256)
-    return bytes(changed[: dice.randint(1, len(changed))] if dice.random() < 0.2 else changed)
-
-
-def csv_file(dice: random.Random) -> bytes:
-    rows = damaged_cells(dice.choice((long_table, wide_table, summary_table))(dice), dice)
-    delimiter = dice.choice(",;\t")
-    quoted = (
-        delimiter.join('"' + cell.replace('"', '""') + '"' if delimiter in cell else cell for cell in row)
-        for row in rows
-    )
-    return damaged_bytes("\n".join(quoted).encode(), dice)
-
-
-def xlsx_file(dice: random.Random) -> bytes:
-    held = io.BytesIO()
-    with xlsxwriter.Workbook(held, {"in_memory": True, "strings_to_numbers": dice.random() < 0.5}) as book:
-        for number in range(dice.randint(1, 2)):
-            sheet = book.add_worksheet(f"Tab {number}")
-            for at, row in enumerate(damaged_cells(dice.choice((long_table, wide_table, summary_table))(dice), dice)):
-                for column, cell in enumerate(row):
-                    sheet.write(at, column, "" if cell.startswith("=") else cell[:1000])
-    if dice.random() < 0.5:
-        return damaged_bytes(held.getvalue(), dice)
-    changed = io.BytesIO()
-    with zipfile.ZipFile(held) as old, zipfile.ZipFile(changed, "w") as new:
-        for part in old.infolist():
-            content = old.read(part)
-            new.writestr(part.filename, damaged_bytes(content, dice) if "sheet" in part.filename else content)
-    return changed.getvalue()
-
-
-def txt_file(dice: random.Random) -> bytes:
-    lines = [list(line) for line in report_text(dice).split("\n")]
-    return damaged_bytes("\n".join("".join(row) for row in damaged_cells(lines, dice)).encode(), dice)
-
-
-MEDIA: dict[str, Callable[[random.Random], bytes]] = {"csv": csv_file, "xlsx": xlsx_file, "txt": txt_file}
+FILES_IN_ONE_RECORD = 50
+AGAIN = ("keep-first", "replace", "keep-both")
+HOLD_ROWS = ("contract", "contract_item", "bid", "bid_price", "estimate_price", "set_aside", "finding", "kept_file")
 
 
 @dataclass(slots=True)
 class Tally:
-    """What became of the files of one medium."""
+    """What became of the files of one medium. aside : rows set aside; slowest : seconds."""
 
-    read: int = 0
+    files: int = 0
+    came_in: int = 0
     refused: int = 0
+    rows: int = 0
+    aside: int = 0
     slowest: float = 0.0
 
+    def __str__(self) -> str:
+        return (
+            f"{self.files:,} files: {self.came_in:,} came in with {self.rows:,} rows ({self.aside:,} set aside), "
+            f"{self.refused:,} refused; slowest {self.slowest:.2f} s"
+        )
 
-def run(medium: str, count: int, seed: int, folder: Path) -> Tally:
-    """Make and read `count` files. Raises whatever is no BidlensError, and AssertionError where rows are lost."""
+
+def run(medium: str, count: int, seed: int, folder: Path, first: int = 0) -> Tally:
+    """Make and import `count` files. Raises whatever is no BidlensError, AssertionError where rows are lost."""
     tally = Tally()
-    for number in range(count):
-        dice = random.Random(f"{medium} {seed} {number}")
-        path = folder / f"2031-04-08 {number}.{medium}"
-        path.write_bytes(MEDIA[medium](dice))
-        start = time.perf_counter()
-        try:
-            batch = read_file(path)
-            tally.read += 1
-            assert batch.rows_read == batch.rows_kept + batch.rows_set_aside
-            assert batch.rows_kept >= 0
-        except BidlensError:
-            tally.refused += 1
-        except Exception as error:
-            error.add_note(f"{medium}, seed {seed}, number {number}")
-            raise
-        tally.slowest = max(tally.slowest, time.perf_counter() - start)
-        assert tally.slowest < SECONDS_AT_MOST, f"{medium}, seed {seed}, number {number} took {tally.slowest:.1f} s"
-        path.unlink()
+    for start in range(first, first + count, FILES_IN_ONE_RECORD):
+        record = folder / "record.duckdb"
+        record.unlink(missing_ok=True)
+        with workflow.open_database(record) as db:
+            held = _Held(db)
+            for number in range(start, min(start + FILES_IN_ONE_RECORD, first + count)):
+                dice = random.Random(f"{medium} {seed} {number}")
+                path = folder / f"2031-04-08 {number}.{medium}"
+                path.write_bytes(MEDIA[medium](dice))
+                try:
+                    _import(tally, held, path, dice.choice(AGAIN))
+                except Exception as error:
+                    error.add_note(f"{medium}, seed {seed}, number {number}")
+                    raise
+                path.unlink()
     return tally
 
 
-def import_some(count: int, seed: int, folder: Path) -> int:
-    """Import files of every medium into one record; a refused one leaves it as it was. Returns how many came in."""
-    from bidlens import workflow
+class _Held:
+    """A record between two files: its stamp, and the rows of its tables."""
 
-    record = folder / "record.duckdb"
-    create_or_upgrade(Store(record))
-    came_in = 0
-    with workflow.open_database(record) as db:
-        for number in range(count):
-            medium = sorted(MEDIA)[number % len(MEDIA)]
-            path = folder / f"2031-04-08 {number}.{medium}"
-            path.write_bytes(MEDIA[medium](random.Random(f"import {seed} {number}")))
-            before = len(ask(db.store, "imports"))
-            (result,) = db.import_files(
-                [path], again=random.Random(number).choice(("keep-first", "replace", "keep-both"))
-            )
-            assert len(ask(db.store, "imports")) == before + (result.status in ("imported", "nothing new"))
-            came_in += result.status == "imported"
-    return came_in
+    def __init__(self, db: Database) -> None:
+        self.db, self.stamp, self.rows = db, db.stamp(), dict.fromkeys(HOLD_ROWS, 0)
+
+    def look(self) -> tuple[dict[str, int], dict[str, int]]:
+        """Rows of each table before and now, counted by DuckDB itself."""
+        before = self.rows
+        with self.db.store.open() as cursor:
+            counts = cursor.execute(f"SELECT {', '.join(f'(SELECT count(*) FROM {name})' for name in HOLD_ROWS)}")  # noqa: S608
+            self.rows = dict(zip(HOLD_ROWS, map(int, counts.fetchall()[0]), strict=True))
+        self.stamp = self.db.stamp()
+        return before, self.rows
+
+
+def _import(tally: Tally, held: _Held, path: Path, again: str) -> None:
+    start = time.perf_counter()
+    (result,) = held.db.import_files([path], again=again)
+    took = time.perf_counter() - start
+    tally.files += 1
+    tally.slowest = max(tally.slowest, took)
+    assert took < SECONDS_AT_MOST, f"took {took:.1f} s"
+    if result.error:
+        tally.refused += 1
+        assert isinstance(result.error, BidlensError)
+        assert str(result.error).strip()
+        assert held.db.stamp() == held.stamp, "a refused file has changed the record"
+        return
+    tally.came_in += 1
+    tally.rows += result.rows_read
+    tally.aside += result.rows_set_aside
+    assert result.rows_read == result.rows_kept + result.rows_set_aside
+    assert min(result.rows_kept, result.rows_set_aside) >= 0
+    _check_stored(result, *held.look(), again)
+
+
+def _check_stored(result: ImportResult, before: dict[str, int], after: dict[str, int], again: str) -> None:
+    """The record grew by what the file brought, and by nothing else."""
+    if result.status == "already imported":
+        assert after == before
+        return
+    gained = {table: after.get(table, 0) - before.get(table, 0) for table in HOLD_ROWS}
+    assert gained["kept_file"] == 1
+    assert gained["set_aside"] == result.rows_set_aside
+    if again != "replace":
+        assert gained["contract"] == result.contracts
+        assert (gained["contract_item"] == 0) == (gained["bid_price"] + gained["estimate_price"] == 0)
+
+
+def _peak_mb() -> tuple[float, float]:
+    """Largest memory of this process, and of the largest it has started."""
+    who = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    own, started = (resource.getrusage(which).ru_maxrss / 1024 for which in who)
+    return own, started
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--count", type=int, default=2000)
+    parser.add_argument("--first", type=int, default=0, help="number of the first file, to go on where a run ended")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--medium", nargs="+", choices=sorted(MEDIA), default=sorted(MEDIA))
     asked = parser.parse_args()
-    with tempfile.TemporaryDirectory() as folder:
+    folder = Path(tempfile.mkdtemp())
+    try:
         for medium in asked.medium:
-            tally = run(medium, asked.count, asked.seed, Path(folder))
-            print(
-                f"{medium:5} {tally.read:,} read, {tally.refused:,} refused, slowest {tally.slowest:.2f} s", flush=True
-            )
-        print(f"{import_some(asked.count // 20, asked.seed, Path(folder)):,} imported")
+            tally = run(medium, asked.count, asked.seed, folder, asked.first)
+            own, started = _peak_mb()
+            print(f"{medium:5} {tally}; peak {own:,.0f} MB, in processes started {started:,.0f} MB", flush=True)
+    finally:
+        shutil.rmtree(folder)
 
 
 if __name__ == "__main__":

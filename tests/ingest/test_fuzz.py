@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from tests.benchmarks.fuzz_bid_tabs import MEDIA, import_some, run
+from tests.benchmarks.damaged_bid_tabs import MEDIA
+from tests.benchmarks.fuzz_bid_tabs import run
 
 
 @pytest.mark.parametrize("medium", sorted(MEDIA))
-def test_damaged_files_are_read_or_refused_in_plain_words(medium, tmp_path):
-    tally = run(medium, 20, 7, tmp_path)
-    assert tally.read + tally.refused == 20
-    assert tally.read
-
-
-def test_refused_files_leave_the_record_as_it_was(tmp_path):
-    assert import_some(12, 7, tmp_path)
+def test_damaged_files_come_in_whole_or_are_refused_and_leave_nothing(medium, tmp_path):
+    tally = run(medium, 6, 7, tmp_path)
+    assert tally.came_in + tally.refused == tally.files == 6
+    assert tally.came_in
