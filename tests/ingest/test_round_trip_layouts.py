@@ -128,7 +128,8 @@ def test_long_with_the_estimate_among_the_bidders_in_any_words_and_order(tabulat
     for at, (line, description, unit, quantity) in enumerate(items):
         for bidder, own in everyone:
             cell = {"contract": "C-91-001", "letting": day, "line": line, "code": f"50{line}",
-                    "description": description, "unit": unit, "quantity": f"{quantity:,}", "bidder": bidder, "price": style(own[at]),
+                    "description": description, "unit": unit, "quantity": f"{quantity:,}", "bidder": bidder,
+                    "price": style(own[at]),
                     "amount": style(cents(quantity * own[at]))}  # fmt: skip
             rows.append([cell[field] for field in order])
         rows += [[""] * len(order)] * data.draw(st.integers(0, 1))
