@@ -83,7 +83,7 @@ def table_html(
 
     total : a last row under a rule. picked : number of a row to mark.
     """
-    head = "".join(f'<th class="{_css(column)}" scope="col">{esc(column.title)}</th>' for column in columns)
+    head = "".join(_head(column) for column in columns)
     body = [_row(columns, row, "bl-picked" if number == picked else "") for number, row in enumerate(rows)]
     if total is not None:
         body.append(_row(columns, total, "bl-total"))
@@ -91,6 +91,13 @@ def table_html(
         f'<div class="bl-scroll"><table class="bl-table"><thead><tr>{head}</tr></thead>'
         f"<tbody>{''.join(body)}</tbody></table></div>"
     )
+
+
+def _head(column: Column) -> str:
+    """A column's head; without a title it is no heading, and a screen reader is not told that it is one."""
+    if not column.title:
+        return f'<td class="{_css(column)}"></td>'
+    return f'<th class="{_css(column)}" scope="col">{esc(column.title)}</th>'
 
 
 def _css(column: Column) -> str:

@@ -81,7 +81,8 @@ _RULES = """
 .bl-table{width:100%;border-collapse:collapse;font-size:15px;line-height:1.35;overflow-wrap:break-word}
 .bl-table th{font-weight:600;font-size:13.5px;color:var(--bl-soft);text-align:left;vertical-align:bottom;
   border-bottom:1.5px solid var(--bl-ink);padding:4px 10px 5px 0}
-.bl-table td{border-bottom:1px solid var(--bl-faint);padding:6px 10px 6px 0;vertical-align:top}
+.bl-table thead td{border-bottom:1.5px solid var(--bl-ink)}
+.bl-table tbody td{border-bottom:1px solid var(--bl-faint);padding:6px 10px 6px 0;vertical-align:top}
 .bl-table .bl-n{text-align:right;white-space:nowrap} .bl-table .bl-nowrap{white-space:nowrap}
 .bl-table .bl-n+td:not(.bl-n),.bl-table .bl-n+th:not(.bl-n){padding-left:10px}
 .bl-table td:last-child,.bl-table th:last-child{padding-right:0}
