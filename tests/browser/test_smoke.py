@@ -1,20 +1,14 @@
-"""The dashboard in a real browser: who can reach it, what it asks for, and a price followed to its source row.
-
-Skipped, saying so, where there is no Chromium; BIDLENS_REQUIRE_BROWSER=1 turns the skip into a failure.
-"""
+"""The dashboard in a real browser: who can reach it, what it asks for, and a price followed to its source row."""
 
 from __future__ import annotations
 
 import http.client
-import os
-import shutil
 import socket
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from tests.browser import running
 from tests.dashboard import hostile
@@ -30,41 +24,6 @@ MARKS = """() => {
     x: frame.left + layout._size.l + layout.xaxis.d2p(x), y: frame.top + layout._size.t + layout.yaxis.d2p(own.y[i]),
     key: own.customdata[i]}));
 }"""
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _needs_chromium() -> None:
-    if running.chromium() is None:
-        missing = f"no Chromium found (looked for {', '.join(running.BROWSERS)})"
-        if os.environ.get("BIDLENS_REQUIRE_BROWSER") == "1":
-            pytest.fail(missing)
-        pytest.skip(missing)
-
-
-@pytest.fixture(scope="module")
-def served(sample_record: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[running.Dashboard]:
-    """The dashboard on a record of its own: the sample county, which these tests add files to."""
-    record = Path(shutil.copy(sample_record, tmp_path_factory.mktemp("served") / "county.duckdb"))
-    with running.dashboard(record) as dashboard:
-        yield dashboard
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with running.browser() as browser:
-        yield browser
-
-
-@pytest.fixture
-def page(chromium: Browser) -> Iterator[Page]:
-    """A fresh page at 1280 x 720; whatever it did, it asked nothing of the world and nothing broke."""
-    opened = chromium.new_page(viewport={"width": 1280, "height": 720})
-    watch = running.watched(opened)
-    yield opened
-    opened.close()
-    assert watch.outside == []
-    assert watch.errors == []
-    assert watch.dialogs == []
 
 
 def test_it_listens_on_this_machine_alone(served: running.Dashboard) -> None:
