@@ -27,7 +27,7 @@ def add_commands(add: edge.Add) -> None:
 def _check(arguments: argparse.Namespace) -> int:
     """Check the offers, write the report asked for, answer."""
     from bidlens import comparing, workflow
-    from bidlens.report import answers, as_json, comparison, memo
+    from bidlens.report import answers, as_json, comparison, comparison_memo, memo
 
     if arguments.exclude and not arguments.because:
         raise BadValue("contracts are left out without a reason", do="Say why with --because.")
@@ -46,7 +46,10 @@ def _check(arguments: argparse.Namespace) -> int:
             lives=lives,
         )
         if arguments.report:
-            memo.write_report(found.checks, arguments.report, workflow.sources_of(db))
+            sources = workflow.sources_of(db)
+            front = comparison_memo.comparison_html(found.checks, found.side, found.life, sources)
+            sheets = comparison_memo.comparison_sheets(found.side)
+            memo.write_report(found.checks, arguments.report, sources, front, sheets)
             edge.talk(f"Written: {arguments.report}")
     edge.answer(
         arguments,

@@ -8,8 +8,9 @@ import re
 import pandas as pd
 import streamlit as st
 
+from bidlens.comparing import Comparison
 from bidlens.proposal import ProposalCheck
-from bidlens.report import as_json, memo, workbook
+from bidlens.report import as_json, comparison_memo, memo, workbook
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -23,10 +24,11 @@ def check_buttons(check: ProposalCheck, sources: str) -> None:
     """Memo to print, and the working as workbook, table or JSON."""
     stem = file_stem(f"check {check.proposal.supplier} {check.proposal.structure or ''}")
     with st.popover("Download"):
+        # Made when asked for: a workbook takes longer than the rest of the page.
         st.download_button(
-            "Memo to print (HTML)", memo.memo_html([check], sources), f"{stem}.html", "text/html", key="memo"
+            "Memo to print (HTML)", lambda: memo.memo_html([check], sources), f"{stem}.html", "text/html", key="memo"
         )
-        st.download_button("Working (XLSX)", _working(check, sources), f"{stem}.xlsx", XLSX, key="working")
+        st.download_button("Working (XLSX)", lambda: _working(check, sources), f"{stem}.xlsx", XLSX, key="working")
         st.download_button(
             "Closest contracts (CSV)", workbook.safe_csv(check.comparables), f"{stem}.csv", "text/csv", key="closest"
         )
@@ -37,6 +39,16 @@ def check_buttons(check: ProposalCheck, sources: str) -> None:
             "application/json",
             key="numbers",
         )
+
+
+def comparison_button(found: Comparison, sources: str) -> None:
+    """Several offers side by side, and each one's memo, to print."""
+
+    def made() -> str:
+        front = comparison_memo.comparison_html(found.checks, found.side, found.life, sources)
+        return memo.memo_html(found.checks, sources, front)
+
+    st.download_button("Comparison to print (HTML)", made, "offers_side_by_side.html", "text/html", key="beside_memo")
 
 
 def _working(check: ProposalCheck, sources: str) -> bytes:

@@ -7,15 +7,15 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from bidlens import comparing, figures
-from bidlens.dashboard import blocks, cache
+from bidlens import comparing, figures, workflow
+from bidlens.dashboard import blocks, cache, downloads
 from bidlens.dashboard.filters import Filters, set_query
 from bidlens.dashboard.words import label
 from bidlens.errors import BadValue
 from bidlens.figures.beside import annual_cost, offers_beside
 from bidlens.proposal import DEFAULT_LIFE_YEARS, DEFAULT_RATE, LIFE_CAUTION, Proposal, ProposalCheck
 from bidlens.proposal.side_by_side import MOST
-from bidlens.report.comparison import HEAD, life_rows, offered_row, said_of
+from bidlens.report.comparison import HEAD, life_rows, offered_row, said_of, steps_beside
 from bidlens.wording import usd
 from bidlens.workflow import PricedHistory
 
@@ -80,9 +80,13 @@ def _compared(offers: list[Proposal], priced: PricedHistory, filters: Filters, t
     ]
     blocks.table(columns, [offered_row(one) for one in found.side.offers])
     blocks.table([blocks.Column("What stands between them")], [[sentence] for sentence in said_of(found.side)])
+    offered = [blocks.Column(label(one.supplier, 40), "n") for one in found.side.offers]
+    *parts, total = steps_beside(found.checks)
+    blocks.table([blocks.Column("From each letter to a comparable price, $/sf"), *offered], parts, total=total)
     titles = ("Offer", "Type", "Like for like", "Life, years", "Cost a year per sf", "Level with the cheapest other at")
     blocks.table(_columns(titles), life_rows(found.life))
     blocks.note(LIFE_CAUTION)
+    downloads.comparison_button(found, workflow.sources_of(cache.database()))
 
 
 def _columns(titles: Sequence[str]) -> list[blocks.Column]:

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from bidlens.proposal.service_life import LIFE_CAUTION
+from bidlens.report.answers import steps
 from bidlens.report.terminal import WIDTH, paragraph, plain, table
 from bidlens.wording import number, per_sf, usd
 
 if TYPE_CHECKING:
-    from bidlens.proposal import ServiceLife, SideBySide
+    from bidlens.proposal import ProposalCheck, ServiceLife, SideBySide
     from bidlens.proposal.side_by_side import OfferedPrice
 
 NOT_GIVEN = "not given"
@@ -60,6 +61,16 @@ def offered_row(one: OfferedPrice) -> tuple[str, ...]:
         usual,
         NOT_GIVEN if one.break_even_usd is None else usd(one.break_even_usd),
     )
+
+
+def steps_beside(checks: Sequence[ProposalCheck]) -> list[tuple[str, ...]]:
+    """A row a step from letter to comparable price, a column an offer; each column adds up as printed."""
+    columns = [{what: amount for what, amount, _ in steps(check)} for check in checks]
+    first, last = steps(checks[0])[0][0], steps(checks[0])[-1][0]
+    between = [
+        what for what in dict.fromkeys(what for column in columns for what in column) if what not in (first, last)
+    ]
+    return [(what, *(column.get(what, "") for column in columns)) for what in (first, *between, last)]
 
 
 def _between(low: float | None, high: float | None) -> str:

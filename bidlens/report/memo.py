@@ -6,7 +6,7 @@ The page is self-contained: inline SVG, no script, nothing fetched.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,17 +15,21 @@ import pandas as pd
 
 from bidlens import quarters
 from bidlens.errors import BadValue
-from bidlens.findings import worst_first
+from bidlens.findings import Finding, worst_first
 from bidlens.report.answers import CAUTION, records, steps
+from bidlens.report.memo_fit import cut, lines, rows_mm, zoom
 from bidlens.report.place_svg import place_svg
 from bidlens.report.terminal import MARKS
 from bidlens.report.workbook import write_workbook
-from bidlens.wording import day, number, percent, usd
+from bidlens.wording import count, month, number, percent, usd
 
 if TYPE_CHECKING:
     from bidlens.proposal import ProposalCheck
 
 SURE = {"A": "well supported (A)", "B": "supported (B)", "C": "thin (C)", "D": "too thin to judge (D)"}
+
+#: Findings printed; the rest stands in the working.
+_FINDINGS = 3
 
 PRINT_STYLE = """
 @page { size: Letter; margin: 11mm 15mm }
@@ -47,13 +51,26 @@ td { border-bottom:.5px solid #E3E9EA; padding:.6mm 1mm; vertical-align:top } tr
 .signed { display:flex; gap:12mm; margin-top:4mm; font-size:9.5pt }
 .signed span { flex:1; border-bottom:.7px solid #17262B } footer { border-top:.7px solid #C3CED0; margin-top:3mm }
 svg { width:100%; height:auto }
+.compared h2 { margin-top:3mm } .compared section { break-inside:avoid }
+.compared .lead { margin:0 0 .6mm; font-size:8.5pt; color:#4A5A60 }
+.compared table { font-size:8pt } .compared .wide { font-size:7.6pt } .compared .soft { margin:.5mm 0 }
+.falls { display:grid; grid-template-columns:1fr 1fr; gap:1mm 8mm; align-items:start }
+.falls figure { margin:1mm 0; break-inside:avoid }
+.falls figcaption { font-size:9pt; font-weight:600 }
 """
 
 
-def write_report(checks: Sequence[ProposalCheck], path: Path, sources: str) -> None:
+def write_report(
+    checks: Sequence[ProposalCheck],
+    path: Path,
+    sources: str,
+    front: str = "",
+    more_sheets: Mapping[str, pd.DataFrame] | None = None,
+) -> None:
     """Write the checks as a memo (.html) or as a workbook with the working (.xlsx).
 
-    sources : the record's stamp line, printed at the foot.
+    sources : the record's stamp line, printed at the foot. front, more_sheets : as `comparison_memo` makes them, to
+    stand before the memos of several offers.
     Raises BadValue for another ending or a place that cannot be written.
     """
     ending = path.suffix.lower()
@@ -61,38 +78,61 @@ def write_report(checks: Sequence[ProposalCheck], path: Path, sources: str) -> N
         raise BadValue(f"cannot write a report as “{path.name}”", do="End the file name in .html or .xlsx.")
     try:
         if ending == ".xlsx":
-            write_workbook(path, working_sheets(checks), [*(check.verdict.text for check in checks), sources, CAUTION])
+            sheets = working_sheets(checks) | dict(more_sheets or {})
+            write_workbook(path, sheets, [*(check.verdict.text for check in checks), sources, CAUTION])
         else:
-            path.write_text(memo_html(checks, sources), encoding="utf-8")
+            path.write_text(memo_html(checks, sources, front), encoding="utf-8")
     except OSError as error:
         raise BadValue(
             f"cannot write {path}: {error.strerror or error}", do="Choose a folder you may write to."
         ) from error
 
 
-def memo_html(checks: Sequence[ProposalCheck], sources: str) -> str:
-    """One self-contained page with a memo for each check."""
+def memo_html(checks: Sequence[ProposalCheck], sources: str, front: str = "") -> str:
+    """One self-contained page with a memo for each check; front : an article before them."""
     memos = "".join(_memo(check, sources) for check in checks)
     return (
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Proposal check</title>'
-        f"<style>{PRINT_STYLE}</style></head><body>{memos}</body></html>"
+        f"<style>{PRINT_STYLE}</style></head><body>{front}{memos}</body></html>"
     )
 
 
 def _memo(check: ProposalCheck, sources: str) -> str:
+    """One page: printed smaller where names, steps or findings are many."""
+    foot = cut(f"{sources} · {check.proposal.proposal_id}", 260)
+    answer, support, drawn = cut(check.verdict.text, 420), cut(check.verdict.support, 420), place_svg(check)
+    tall = 7.6 * lines(answer, 58) + 5.4 * lines(support, 88) + (41.0 if drawn else 0.0) + 4.2 * lines(foot, 110)
+    tall += 58.0 + _block_mm(check) + _tables_mm(check) + _findings_mm(check)
+    smaller = zoom(tall)
+    style = "" if smaller == 1 else f' style="zoom:{smaller}"'
     parts = [
-        '<article class="memo"><p class="question">Is this price usual?</p>',
-        f'<h1 class="answer">{_answer(check.verdict.text)}</h1><p class="support">{escape(check.verdict.support)}</p>',
+        f'<article class="memo"{style}><p class="question">Is this price usual?</p>',
+        f'<h1 class="answer">{_answer(answer)}</h1><p class="support">{escape(support)}</p>',
         _title_block(check),
-        place_svg(check),
+        drawn,
         f'<div class="two"><section><h2>From the letter to a comparable price</h2>{_steps(check)}</section>',
         f"<section><h2>Closest past contracts</h2>{_comparables(check)}</section></div>",
         _findings(check),
         f'<p class="caution">{escape(CAUTION)}</p>',
         '<p class="signed">Reviewed by <span></span> Date <span></span></p>',
-        f"<footer>{escape(sources)} · {escape(check.proposal.proposal_id)}</footer></article>",
+        f"<footer>{escape(foot)}</footer></article>",
     ]
     return "".join(parts)
+
+
+def _block_mm(check: ProposalCheck) -> float:
+    cells = [lines(value, 25) for _, value in _cells(check)]
+    return sum(5.4 * max(cells[first : first + 3]) + 6.4 for first in (0, 3))
+
+
+def _tables_mm(check: ProposalCheck) -> float:
+    left = rows_mm([((words, 40),) for words, _ in _step_rows(check)])
+    right = rows_mm([((row[0], 10), (row[2], 12)) for row in _comparable_rows(check)])
+    return max(left, right)
+
+
+def _findings_mm(check: ProposalCheck) -> float:
+    return sum(4.8 * lines(f"{one.text} {one.do}", 98) + 3.2 for one in _chosen(check.findings))
 
 
 def _answer(text: str) -> str:
@@ -102,17 +142,20 @@ def _answer(text: str) -> str:
     return f"<b>{escape(verdict)}{stop.strip()}</b> {prices}"
 
 
-def _title_block(check: ProposalCheck) -> str:
+def _cells(check: ProposalCheck) -> tuple[tuple[str, str], ...]:
     offer = check.proposal
-    cells = (
-        ("Bridge", offer.structure or "geometry of the letter"),
-        ("Offered", f"{offer.superstructure}, {offer.supplier}"),
+    return (
+        ("Bridge", cut(offer.structure or "geometry of the letter", 60)),
+        ("Offered", f"{cut(offer.superstructure, 60)}, {cut(offer.supplier, 60)}"),
         ("Deck area", f"{number(check.deck_area_sf)} sf"),
         ("Basis", f"{check.basis}, in place"),
         ("Dollars of", quarters.shown(check.dollars_of)),
         ("History", f"{check.history.same_type} of this type, {check.history.contracts} in all · {SURE[check.grade]}"),
     )
-    body = "".join(f"<div><span>{key}</span>{escape(value)}</div>" for key, value in cells)
+
+
+def _title_block(check: ProposalCheck) -> str:
+    body = "".join(f"<div><span>{key}</span>{escape(value)}</div>" for key, value in _cells(check))
     return f'<div class="block">{body}</div>'
 
 
@@ -124,38 +167,57 @@ def _row(cells: Sequence[str], numeric: str, kind: str = "") -> str:
     return f'<tr class="{kind}">{columns}</tr>' if kind else f"<tr>{columns}</tr>"
 
 
+def _step_rows(check: ProposalCheck) -> list[tuple[str, str]]:
+    """What each step is and where it is from, and its amount; the last row is the total."""
+    return [(cut(f"{what} ({source})" if source else what, 130), amount) for what, amount, source in steps(check)]
+
+
 def _steps(check: ProposalCheck) -> str:
-    *lines, total = steps(check)
-    rows = [_row((f"{what} ({source})", amount), "lr") for what, amount, source in lines]
-    rows.append(_row(total[:2], "lr", "total"))
+    *parts, total = _step_rows(check)
+    rows = [*(_row(part, "lr") for part in parts), _row(total, "lr", "total")]
     return f'<table><thead><tr><th>step</th><th class="n">$/sf</th></tr></thead><tbody>{"".join(rows)}</tbody></table>'
 
 
-def _comparables(check: ProposalCheck) -> str:
-    if check.comparables.empty:
-        return '<p class="soft">none on record</p>'
-    rows = [
+def _comparable_rows(check: ProposalCheck) -> list[tuple[str, ...]]:
+    return [
         (
-            r.contract_id,
-            day(r.letting_date),
-            r.superstructure,
+            cut(r.contract_id, 20),
+            month(r.letting_date),
+            cut(r.superstructure, 40),
             usd(r.unit_cost),
             usd(r.comparable),
             percent(r.offer_ratio),
         )
         for r in records(check.comparables)
     ]
+
+
+def _comparables(check: ProposalCheck) -> str:
+    if check.comparables.empty:
+        return '<p class="soft">none on record</p>'
     words = "".join(f"<th>{title}</th>" for title in ("contract", "let", "type"))
     numbers = "".join(f'<th class="n">{title}</th>' for title in ("as bid", "comparable", "offer is"))
-    body = "".join(_row(row, "lllrrr") for row in rows)
+    body = "".join(_row(row, "lllrrr") for row in _comparable_rows(check))
     return f"<table><thead><tr>{words}{numbers}</tr></thead><tbody>{body}</tbody></table>"
 
 
+def _chosen(findings: Sequence[Finding]) -> list[Finding]:
+    """The findings a page has room for, worst first; what the engineer left out is always among them."""
+    ordered = worst_first(findings)
+    own = [one for one in ordered if one.code == "left_out_by_you"]
+    others = [one for one in ordered if one.code != "left_out_by_you"]
+    return [*own, *others[: _FINDINGS - len(own)]]
+
+
 def _findings(check: ProposalCheck) -> str:
-    return "".join(
-        f'<p class="finding"><b>{MARKS[f.severity]}</b> {escape(f.text)} <span class="soft">{escape(f.do)}</span></p>'
-        for f in worst_first(check.findings)[:3]
+    chosen = _chosen(check.findings)
+    more = len(check.findings) - len(chosen)
+    boxes = "".join(
+        f'<p class="finding"><b>{MARKS[f.severity]}</b> {escape(cut(f.text, 420))} '
+        f'<span class="soft">{escape(cut(f.do, 200))}</span></p>'
+        for f in chosen
     )
+    return boxes + (f'<p class="soft">{count(more, "more finding")} in the working.</p>' if more else "")
 
 
 def working_sheets(checks: Sequence[ProposalCheck]) -> dict[str, pd.DataFrame]:

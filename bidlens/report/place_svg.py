@@ -47,10 +47,10 @@ def place_svg(check: ProposalCheck) -> str:
         _upright(middle, _TOP - 4, _TOP + _BAR, _INK),
         _text(middle, _TOP - 8, f"middle {usd(expected['p50'])}", _INK),
         _dimension(min(quoted, offer), max(quoted, offer), rail, _FLAG) if apart else "",
-        _diamond(quoted, rail, "#fff") if apart else "",
+        diamond(quoted, rail, "#fff") if apart else "",
         _text(quoted, rail + 22, f"quoted {usd(check.quoted_per_sf)}", _SOFT) if apart else "",
         _upright(offer, _TOP + _BAR / 2, rail, _FLAG),
-        _diamond(offer, _TOP + _BAR / 2, _FLAG),
+        diamond(offer, _TOP + _BAR / 2, _FLAG),
         _text(offer, rail + 22, f"offer {usd(check.like_for_like_per_sf)}", "#A63C05", bold=True),
         _text(_WIDTH / 2, _HEIGHT - 4, "$ per square foot of deck, like for like", _SOFT),
         "</svg>",
@@ -69,7 +69,8 @@ def _dimension(left: float, right: float, y: float, color: str) -> str:
     return f'<line x1="{left:.1f}" x2="{right:.1f}" y1="{y}" y2="{y}" stroke="{color}"/>{slashes}'
 
 
-def _diamond(x: float, y: float, fill: str) -> str:
+def diamond(x: float, y: float, fill: str) -> str:
+    """The mark of the thing in question, 16 high, about a point."""
     return (
         f'<path d="M{x:.1f} {y - 8}L{x + 8:.1f} {y}L{x:.1f} {y + 8}L{x - 8:.1f} {y}Z" fill="{fill}" stroke="{_INK}" '
         'stroke-width="1.2"/>'
