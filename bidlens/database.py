@@ -182,6 +182,10 @@ class Database(Decisions, Placing, Tracing):
             return reference.load_shipped_index()
         return indexes.chosen_index(name, self._ask("index_series"), self._ask("index_values"))
 
+    def index_series(self) -> pd.DataFrame:
+        """One row per imported cost index and release, with its import."""
+        return self._ask("index_series")
+
     def index_names(self) -> list[str]:
         """Every name `index` takes: shipped, imported with its release, and "none"."""
         return indexes.known_names(self._ask("index_series"))

@@ -13,6 +13,8 @@ import pandas as pd
 
 from bidlens import normalizer, store
 from bidlens.findings import Finding
+from bidlens.importing import ENTRY_RULE
+from bidlens.ingest import BidRules
 from bidlens.store import Corrected
 
 
@@ -100,6 +102,16 @@ class Decisions:
     def rows_around(self, batch_id: int, source_sheet: str, source_row: int) -> pd.DataFrame:
         """A row of a file with the row above and the row below, as far as they are kept on record."""
         return self._ask("rows_around", batch_id=batch_id, source_sheet=source_sheet, source_row=source_row)
+
+    # -- settings ----------------------------------------------------------------------------------------------
+
+    def settings(self) -> pd.DataFrame:
+        """Settings of this record: name and value."""
+        return self._ask("settings")
+
+    def keep_entry_rule(self, rule: str) -> None:
+        """How unit prices are entered in bid tabs imported from now on. Raises BadValue for a rule there is not."""
+        store.keep_setting(self.store, ENTRY_RULE, BidRules(entry_rule=rule).entry_rule)
 
     # -- what became of a letter ---------------------------------------------------------------------------------
 

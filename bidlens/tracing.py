@@ -49,6 +49,10 @@ class Tracing:
             )
         return self.row_as_read(int(own["batch_id"].iloc[-1]), source_sheet, source_row)
 
+    def batch_contents(self, batch_id: int) -> pd.DataFrame:
+        """What one import brought, kind by kind with how many: what would go if it were taken back."""
+        return store.ask(self.store, "batch_contents", batch_id=batch_id)
+
     def original(self, batch_id: int) -> Original:
         """The file of an import, byte for byte, where it was kept."""
         return store.original(self.store, batch_id)

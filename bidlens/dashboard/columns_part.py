@@ -32,8 +32,8 @@ T = TypeVar("T")
 def show(files: Sequence[Any], kind: str | None) -> tuple[dict[str, ColumnMapping], bool]:
     """What was recognised in the uploads, one looked at at a time.
 
-    Returns the corrections, file name -> mapping, and whether there is something to import: not where the only file
-    would not come in as it stands.
+    Returns the corrections, `key_of` a file -> mapping, and whether there is something to import: not where the only
+    file would not come in as it stands.
     """
     data = [file for file in files if not file.name.endswith(SIDECAR)]
     if not data:
@@ -42,16 +42,16 @@ def show(files: Sequence[Any], kind: str | None) -> tuple[dict[str, ColumnMappin
         "What was recognised", "Nothing is stored yet. Correct what is wrong; the effect shows below at once."
     )
     told: dict[str, ColumnMapping] = st.session_state.setdefault("columns told", {})
-    for name in set(told) - {file.name for file in data}:
-        told.pop(name)
+    for key in set(told) - {key_of(file) for file in data}:
+        told.pop(key)
     file = data[0] if len(data) == 1 else _looked_at(data)
     written = next((one for one in files if one.name == Path(file.name).stem + SIDECAR), None)
     with blocks.stops_shown():
         beside = _written(written) if written else None
         mapping, comes_in = _file(file, kind, beside)
-        told.pop(file.name, None)
+        told.pop(key_of(file), None)
         if mapping is not None:
-            told[file.name] = mapping
+            told[key_of(file)] = mapping
         return dict(told), comes_in or len(data) > 1
     return dict(told), len(data) > 1
 
@@ -63,11 +63,12 @@ def _written(file: Any) -> ColumnMapping:
 
 
 def _looked_at(data: Sequence[Any]) -> Any:
-    by_name = {file.name: file for file in data}
-    name = st.selectbox(
-        f"Look at one of {len(by_name)} files", list(by_name), format_func=label, key="look_at", width=420
-    )
-    return by_name[name]
+    """The one upload looked at; two of one name are told apart by their place."""
+    number = st.selectbox(
+        f"Look at one of {len(data)} files", range(len(data)), key="look_at", width=420,
+        format_func=lambda place: label(f"{place + 1}. {data[place].name}") if place < len(data) else "",
+    )  # fmt: skip
+    return data[min(number or 0, len(data) - 1)]
 
 
 def _file(file: Any, kind: str | None, beside: ColumnMapping | None) -> tuple[ColumnMapping | None, bool]:
@@ -75,7 +76,7 @@ def _file(file: Any, kind: str | None, beside: ColumnMapping | None) -> tuple[Co
 
     Returns the mapping where it was corrected, and whether the file would come in.
     """
-    key = _key_of(file)
+    key = key_of(file)
     row = _chosen(key).get("header row")
     found = _recognised(file, kind, beside, row)
     sheet = _sheet_of(found, key)
@@ -259,8 +260,9 @@ def _cell(value: Any, kind: str) -> str:
 # --- asked of the record, once for each answer --------------------------------------------------------------------
 
 
-def _key_of(file: Any) -> str:
-    return hashlib.sha256(file.name.encode() + file.getvalue()).hexdigest()[:12]
+def key_of(file: Any) -> str:
+    """What tells one upload from another: its name and its bytes."""
+    return hashlib.sha256(file.name.encode(errors="replace") + file.getvalue()).hexdigest()[:12]
 
 
 def _chosen(key: str) -> dict[str, Any]:
@@ -276,7 +278,7 @@ def _recognised(file: Any, kind: str | None, beside: ColumnMapping | None, row: 
                 path, kind, name=file.name, columns=None if row else beside, header_row=row
             )
 
-    return _once(("recognised", _key_of(file), kind, beside and beside.as_toml(), row), ask)
+    return _once(("recognised", key_of(file), kind, beside and beside.as_toml(), row), ask)
 
 
 def _tried(file: Any, kind: str | None, mapping: ColumnMapping | None) -> ImportResult:
@@ -285,7 +287,7 @@ def _tried(file: Any, kind: str | None, mapping: ColumnMapping | None) -> Import
             columns = [mapping]
             return cache.database().import_files([path], kind, dry_run=True, names=[file.name], columns=columns)[0]
 
-    return _once(("tried", _key_of(file), kind, mapping and mapping.as_toml()), ask)
+    return _once(("tried", key_of(file), kind, mapping and mapping.as_toml()), ask)
 
 
 def _once(asked: tuple[object, ...], ask: Callable[[], T]) -> T:

@@ -10,15 +10,23 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from bidlens import wording
-from bidlens.dashboard import blocks, cache, columns_part, empty
+from bidlens import store, wording
+from bidlens.dashboard import blocks, cache, columns_part, downloads, empty
 from bidlens.dashboard.filters import set_query
-from bidlens.dashboard.words import esc, label, or_not_given, plain
+from bidlens.dashboard.words import Html, esc, label, or_not_given, plain
+from bidlens.errors import NotOnRecord
 from bidlens.ingest import KINDS, ColumnMapping
 from bidlens.workflow import ImportResult
 
 ENDINGS = ["csv", "xlsx", "xls", "toml", "tsv", "txt", "pdf"]
 RECOGNISE = "recognise each file"
+AGAIN = dict(
+    zip(
+        store.AGAIN,
+        ("stays; the new rows are set aside", "gives its place to the new file", "stays beside the new one"),
+        strict=True,
+    )
+)
 
 
 def show() -> None:
@@ -38,12 +46,20 @@ def upload_form() -> None:
     files = st.file_uploader(
         "Files to import", type=ENDINGS, accept_multiple_files=True, key=f"files_{turn}", label_visibility="collapsed"
     )
-    chosen = st.selectbox("Kind of file", [RECOGNISE, *KINDS], key="kind", width=260)
+    with st.container(horizontal=True, vertical_alignment="bottom", key="import_choices"):
+        chosen = st.selectbox("Kind of file", [RECOGNISE, *KINDS], key="kind", width=260)
+        again = st.selectbox(
+            "A contract already on record from another file", list(AGAIN), format_func=AGAIN.__getitem__, key="again",
+            width=330,
+        )  # fmt: skip
+        award = st.text_input(
+            "Schedules the award rests on", key="award", placeholder="the base bid, if nothing is named", width=300
+        )
     kind = None if chosen == RECOGNISE else chosen
     told, comes_in = columns_part.show(files, kind) if files else ({}, False)
     pressed = st.button("Import files", type="primary", disabled=not comes_in, key="import_files")
     if pressed and files:
-        results = import_uploads(files, kind, told)
+        results = import_uploads(files, kind, told, again=again or store.KEEP_FIRST, award=label(award) or None)
         columns_part.forget()
         st.session_state["results"] = results
         st.session_state["import turn"] = turn + 1
@@ -52,11 +68,16 @@ def upload_form() -> None:
 
 
 def import_uploads(
-    files: Sequence[Any], kind: str | None, told: Mapping[str, ColumnMapping] | None = None
+    files: Sequence[Any],
+    kind: str | None,
+    told: Mapping[str, ColumnMapping] | None = None,
+    *,
+    again: str = store.KEEP_FIRST,
+    award: str | None = None,
 ) -> list[ImportResult]:
     """Import uploaded files under the names they had; temporary copies are removed.
 
-    told : file name -> which column is what, where that was corrected.
+    told : key of an upload -> which column is what, where corrected. again, award : as `import_files` has them.
     """
     bar = st.progress(0.0, text="Reading …")
     with tempfile.TemporaryDirectory(prefix="bidlens-") as folder:
@@ -65,14 +86,17 @@ def import_uploads(
             paths,
             kind,
             names=[file.name for file in files],
-            columns=[(told or {}).get(file.name) for file in files],
+            columns=[(told or {}).get(columns_part.key_of(file)) for file in files],
+            again=again,
+            award=award,
             progress=lambda done, of, name: bar.progress(done / max(of, 1), text=plain(name or "Done")),
         )
 
 
 def _copy(file: Any, folder: Path, number: int) -> Path:
     """The upload as a file of our own naming: the name a browser sends is not used as a path."""
-    path = folder / f"{number}{Path(file.name).suffix.lower()}"
+    ending = Path(file.name).suffix.lower()
+    path = folder / (f"{number}{ending}" if ending.removeprefix(".") in ENDINGS else str(number))
     path.write_bytes(file.getvalue())
     return path
 
@@ -106,8 +130,7 @@ def history() -> None:
     """Every import, newest first, with a way to take one back."""
     frame: pd.DataFrame = cache.table("imports")
     blocks.section("Imports, newest first", "Taking an import back removes everything that came with its file.")
-    if taken := st.session_state.pop("taken back", None):
-        blocks.note(taken)
+    taken_back()
     if frame.empty:
         blocks.note("Nothing has been imported yet.")
         return
@@ -121,6 +144,12 @@ def history() -> None:
     )
 
 
+def taken_back() -> None:
+    """What the last taking back removed."""
+    if taken := st.session_state.pop("taken back", None):
+        blocks.note(taken)
+
+
 def _listed(frame: pd.DataFrame) -> pd.DataFrame:
     names = {
         "batch_id": "Import", "imported_at": "When, UTC", "source_file": "File", "kind": "Kind", "layout": "Layout",
@@ -131,31 +160,53 @@ def _listed(frame: pd.DataFrame) -> pd.DataFrame:
 
 
 def _undo(frame: pd.DataFrame) -> None:
-    """Choose an import, see what would go, confirm once."""
+    """Choose an import: have its file back, or see what would go and take the import back, asked once."""
     words = {row["batch_id"]: label(f"{row['batch_id']}: {row['source_file']}") for row in frame.to_dict("records")}
     with st.container(horizontal=True, vertical_alignment="bottom", key="undo_row"):
         batch = st.selectbox(
-            "Take an import back", list(words), index=None, format_func=lambda one: words.get(one, str(one)),
-            key="undo_batch", placeholder="Choose an import", width=420,
+            "One import", list(words), index=None, format_func=lambda one: words.get(one, str(one)),
+            key="undo_batch", placeholder="Choose an import to have its file back or to take it back", width=520,
         )  # fmt: skip
         if batch is None:
             return
+        name = str(frame.loc[frame["batch_id"] == batch, "source_file"].iloc[0])
+        _file_back(int(batch), name)
         with st.popover("Take it back"):
-            row = frame[frame["batch_id"] == batch].iloc[0]
-            st.html(
-                f"<p>{esc(row['source_file'])}: {blocks.counted(row['rows_kept'], 'row')} and what was read from them "
-                f"go, {blocks.counted(row['rows_set_aside'], 'row')} set aside with them. The file itself stays where "
-                "it is and can be imported again.</p>"
-            )
+            st.html(what_would_go(int(batch), name))
             if st.button("Yes, take it back", key="undo_yes"):
-                _take_back(int(batch), str(row["source_file"]))
+                take_back(int(batch), name)
 
 
-def _take_back(batch: int, name: str) -> None:
+def what_would_go(batch: int, name: str) -> Html:
+    """What one import brought, as a sentence of what would go."""
+    contents: pd.DataFrame = cache.database().batch_contents(batch)
+    going = [blocks.counted(n, what) for what, n in contents.values if what != "contract that comes back"]
+    back = contents.loc[contents["what"] == "contract that comes back", "how_many"].sum()
+    again = f" {blocks.counted(int(back), 'contract')} that it replaced would come back." if back else ""
+    gone = ", ".join(going) or "nothing but its place in this list"
+    return Html(
+        f"<p>With import {batch}, {esc(name, 120)}, would go: {esc(gone)}.{esc(again)} What you decided by hand stays. "
+        "The file on your disk is not touched and can be imported again.</p>"
+    )
+
+
+def _file_back(batch: int, name: str) -> None:
+    """The file of an import, byte for byte, where it was kept; named without what a file system may take amiss."""
+    try:
+        content = cache.database().original(batch).content
+    except NotOnRecord:
+        return
+    safe = f"{downloads.file_stem(Path(name).stem)}.{downloads.file_stem(Path(name).suffix.lower())}"
+    st.download_button("The file as imported", content, safe, "application/octet-stream", key="file_back")
+
+
+def take_back(batch: int, name: str) -> None:
+    """Take an import back and start the page again with a word of what went."""
     with blocks.stops_shown():
         removed = cache.database().undo(batch)
-        gone = ", ".join(f"{wording.number(n)} {table.replace('_', ' ')}" for table, n in removed.items() if n)
+        gone = ", ".join(f"{wording.number(n)} of {table.replace('_', ' ')}" for table, n in removed.items() if n)
         st.session_state["taken back"] = f"Import {batch}, {name}, was taken back. Rows removed: {gone}."
-        st.session_state.pop("undo_batch", None)
+        for widget in ("undo_batch", "index_out"):
+            st.session_state.pop(widget, None)
         st.session_state.pop("results", None)
         st.rerun()

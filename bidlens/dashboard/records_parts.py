@@ -1,14 +1,12 @@
-"""What is on record, part by part: rows set aside, findings, structures, the cost index."""
+"""What is on record, part by part: rows set aside, findings, structures."""
 
 from __future__ import annotations
 
 import pandas as pd
 import streamlit as st
 
-from bidlens import quarters, wording
 from bidlens.dashboard import blocks, cache
 from bidlens.dashboard.words import label, place
-from bidlens.errors import BidlensError
 
 #: Rows of an HTML table; longer lists go into a table that scrolls.
 HTML_ROWS = 40
@@ -76,38 +74,6 @@ def structures() -> None:
         column_config={"Deck, sf": number, "Let": st.column_config.DateColumn(format="D MMM YYYY"),
                        "Built": st.column_config.NumberColumn(format="%d")},
     )  # fmt: skip
-
-
-def cost_index() -> None:
-    """The index in use, its source, and its values."""
-    try:
-        index = cache.database().index()
-    except BidlensError as error:
-        blocks.stopped(error)
-        return
-    blocks.section("Cost index", index.title)
-    blocks.title_block(
-        {
-            "Series": index.name,
-            "Release": index.release,
-            "Runs": f"{quarters.shown(index.first)} to {quarters.shown(index.last_published)}",
-            "Adjusted": {True: "seasonally", False: "not seasonally", None: "not stated"}[index.seasonally_adjusted],
-            "Source": index.source or "the imported file",
-        }
-    )
-    frame = pd.DataFrame({"Quarter": [quarters.shown(one) for one in index.quarters], "Value": index.values})
-    year_ago = frame["Value"] / frame["Value"].shift(4) - 1
-    frame["On a year before"] = [
-        wording.percent(one, 1) if pd.notna(one) else "not given: first year" for one in year_ago
-    ]
-    st.dataframe(
-        frame.iloc[::-1], hide_index=True, key="index_table", height=blocks.list_height(len(frame)), width=520,
-        column_config={"Value": st.column_config.NumberColumn(format="%.4f")},
-    )  # fmt: skip
-    blocks.note(
-        "Another index comes in as a CSV with the columns quarter and value, or month and value.",
-        "Import it under Imports.",
-    )
 
 
 def _places(frame: pd.DataFrame) -> list[str]:

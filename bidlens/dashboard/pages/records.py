@@ -13,9 +13,11 @@ from bidlens.dashboard import (
     categories_part,
     empty,
     imports_part,
+    index_part,
     names_part,
     records_parts,
     repair_part,
+    settings_part,
     words,
 )
 from bidlens.dashboard.filters import set_query
@@ -29,6 +31,7 @@ PARTS = {
     "categories": "Work categories",
     "names": "Names",
     "index": "Cost index",
+    "settings": "Settings",
 }
 
 
@@ -46,7 +49,8 @@ def page() -> None:
             "structures": records_parts.structures,
             "categories": categories_part.show,
             "names": names_part.show,
-            "index": records_parts.cost_index,
+            "index": index_part.show,
+            "settings": settings_part.show,
         }[part]()
     blocks.caution(
         "A row that was set aside is in no number. Unclassified dollars are in the whole-contract basis only.",
