@@ -203,12 +203,14 @@ class Database(Decisions, Placing, Tracing):
         *,
         superstructure: str | None = None,
         index_name: str | None = None,
+        include_mobilization: bool = False,
     ) -> PricedHistory:
         """Unit costs on one basis in dollars of one quarter, and the model fitted to them.
 
         dollars_of : quarter such as "2026Q1"; the index's last published quarter when None.
         superstructure : keep one type in the history shown; the model always sees all types.
         index_name : as `index` takes it; "none" leaves prices as bid.
+        include_mobilization : add each contract's mobilization in proportion to the dollars of the basis.
         Raises BadValue for an unknown basis or type, MissingReference for a quarter outside the published index.
         """
         published = self.index(index_name)
@@ -217,8 +219,9 @@ class Database(Decisions, Placing, Tracing):
         base = indexes.base_quarter(published, dollars_of, let)
         index = indexes.reaching(published, let)
         history = normalizer.unit_cost_history(
-            self._ask("low_bid_items"), lettings, self._ask("structures_with_contract"), index, basis, base
-        )
+            self._ask("low_bid_items"), lettings, self._ask("structures_with_contract"), index, basis, base,
+            include_mobilization=include_mobilization,
+        )  # fmt: skip
         fitted, why_not = _fit(history, index)
         at_reference = (
             fitted.at_reference_span(history.frame) if fitted else pd.Series(float("nan"), history.frame.index)

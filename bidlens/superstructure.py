@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -19,6 +19,9 @@ from bidlens.findings import Finding
 
 _RULES = Path(__file__).with_name("superstructure_types.toml")
 _WHOLE_WORD_UP_TO = 3
+
+#: Between alternatives of type in one cell.
+ALTERNATIVES = "|"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +80,22 @@ def read_type(text: str, place: Place | None = None) -> tuple[str, Finding | Non
         "Write one of: " + ", ".join(kind.name for kind in all_types()) + ".",
         place,
     )
+
+
+def read_alternatives(text: str, place: Place | None = None) -> tuple[list[str], list[Finding]]:
+    """The types of “timber | concrete slab” in the order written, each once, as `read_type` reads them."""
+    kinds: dict[str, None] = {}
+    findings = []
+    for part in filter(None, (part.strip() for part in text.split(ALTERNATIVES))):
+        kind, doubt = read_type(part, place)
+        kinds[kind] = None
+        findings += [doubt] if doubt else []
+    return list(kinds), findings
+
+
+def joined(kinds: Iterable[str]) -> str:
+    """Alternatives of type as they are written: “timber | concrete slab”."""
+    return f" {ALTERNATIVES} ".join(kinds)
 
 
 def material_of(name: str) -> str | None:

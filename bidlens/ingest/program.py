@@ -1,7 +1,8 @@
 """A program list: the bridges an owner means to replace, in order, with the type and size planned.
 
 CSV or workbook, one bridge a row. Geometry may be missing and stand in the structure list instead. A planned letting
-may be a day, a quarter or a year; a quarter or year stands for its first day or its middle, and a note says so.
+may be a day, a quarter or a year; a quarter or year stands for its first day or its middle, and a note says so. A type
+may name alternatives, as “adjacent box beam | steel tub girder”: the first is the one planned.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from bidlens.errors import BadValue, Place
 from bidlens.findings import Finding
 from bidlens.ingest import cells, lists
 from bidlens.ingest.grid import Grid
-from bidlens.superstructure import read_type
+from bidlens.superstructure import joined, read_alternatives
 from bidlens.tables import PROGRAM_BRIDGE
 from bidlens.wording import count
 
@@ -106,14 +107,16 @@ def _bridge(row: lists.Row) -> tuple[dict[str, Any], list[Finding]]:
         raise BadValue("the row names no structure", where=row.place, do="Give the structure number.")
     as_read = row.text("superstructure")
     if as_read:
-        superstructure, unknown = read_type(as_read, row.place_of("superstructure"))
+        kinds, doubts = read_alternatives(as_read, row.place_of("superstructure"))
+        superstructure = joined(kinds)
     else:
-        superstructure, unknown = "not stated", _no_type(row)
+        superstructure, doubts = "", []
+    doubts += [] if superstructure else [_no_type(row)]
     skew = row.cell("skew")
     return {
         "structure_id": structure_id,
         "priority": row.count("priority", "the priority"),
-        "superstructure": superstructure,
+        "superstructure": superstructure or "not stated",
         "length_ft": row.length_ft("length"),
         "width_ft": row.length_ft("width"),
         "spans": row.count("spans", "the number of spans"),
@@ -123,7 +126,7 @@ def _bridge(row: lists.Row) -> tuple[dict[str, Any], list[Finding]]:
         "source_file": row.grid.file,
         "source_sheet": row.grid.sheet,
         "source_row": row.index + 1,
-    }, [unknown] if unknown else []
+    }, doubts
 
 
 def _cost(row: lists.Row, name: str) -> Decimal | None:

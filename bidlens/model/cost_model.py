@@ -180,7 +180,7 @@ class CostModel:
 
         Every row is one future: slopes, new types, the market of each year and the index are shared by its structures.
         without : sources of doubt held at their middle: index, market, model, scatter; to see what each carries.
-        letting : number, below `lettings`, of the single letting each row is; rows of one number share its ups and downs,
+        letting : number, below `lettings`, of the single letting each row is; rows of one number share its luck,
             so that they differ by what is changed and not by chance. Every row is its own letting when None.
         Raises NotEnoughHistory below four rows. NaN where `predict` gives NaN.
         """

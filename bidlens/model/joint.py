@@ -56,7 +56,7 @@ def draw_logs(
     """ln unit cost, draws by m. forecast : needed where a bridge is let after the published index.
 
     without : names of SOURCES_OF_DOUBT held at their middle. All else is drawn as it would have been.
-    Each source has a stream of its own: a bridge more, a later year or another type leaves all other draws as they were.
+    Each source has a stream of its own: one bridge more, a later year or another type leaves all other draws alone.
     Every draw's distance from the middle carries the fit's touch-up, so that totals are as wide as single predictions.
     """
     if unknown := set(without) - set(SOURCES_OF_DOUBT):

@@ -5,9 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from bidlens.model import CostModel
-from bidlens.program.plan import ProgramList
-from bidlens.program.simulate import simulate
+from bidlens.program.simulate import Futures
 
 #: Runs that are enough to compare ranges; the full number would cost five times as long for no better answer.
 RUNS = 2000
@@ -19,16 +17,17 @@ WORDS = {
 }
 
 
-def drivers_of(plan: ProgramList, model: CostModel, runs: int, seed: int) -> pd.DataFrame:
+def drivers_of(futures: Futures, totals: np.ndarray) -> pd.DataFrame:
     """Sources of doubt, the strongest first: source, words, p10, p90 (of the total without it), narrower (ratio).
 
-    narrower : by how much the range from P10 to P90 of the total shrinks when the source is held at its middle.
+    totals : of the list in these futures. narrower : by how much the range from P10 to P90 of the total shrinks when
+    the source is held at its middle.
     """
-    count = min(runs, RUNS)
-    whole = np.quantile(simulate(plan, model, count, seed).totals, [0.10, 0.90])
+    few = futures.few(RUNS)
+    whole = np.quantile(totals[: few.runs], [0.10, 0.90])
     rows = []
     for source, words in WORDS.items():
-        low, high = np.quantile(simulate(plan, model, count, seed, (source,)).totals, [0.10, 0.90])
+        low, high = np.quantile(few.as_planned((source,)).sum(axis=1), [0.10, 0.90])
         rows.append((source, words, low, high, 1 - (high - low) / (whole[1] - whole[0])))
     table = pd.DataFrame(rows, columns=["source", "words", "p10", "p90", "narrower"])
     return table.sort_values("narrower", ascending=False, kind="stable").reset_index(drop=True)

@@ -1,23 +1,30 @@
-"""The forecast of one program: each bridge, the whole list, the budget, the stress line, where the doubt is from."""
+"""The forecast of one program: each bridge, the whole list, the budget, the years, the pace, the doubt."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from bidlens import quarters
+from bidlens.errors import BadValue
 from bidlens.findings import Finding, Unavailable
-from bidlens.model import CostModel, forecast_index
+from bidlens.model import CostModel
 from bidlens.normalizer import UnitCostHistory
 from bidlens.program import budget as budgets
+from bidlens.program.ahead import IndexGrowth, dollars_of, index_growth, stress
+from bidlens.program.backlog import NEAR_YEARS
+from bidlens.program.changes import alternatives_table, changes_of
 from bidlens.program.doubts import doubts_of
 from bidlens.program.drivers import drivers_of
+from bidlens.program.mobilization import MobilizationShare
 from bidlens.program.plan import ProgramList
+from bidlens.program.public import record_of
 from bidlens.program.rotation import Rotation
-from bidlens.program.simulate import asked, simulate
+from bidlens.program.schedule import Schedule, schedule, yearly
+from bidlens.program.simulate import asked, futures_of
 from bidlens.program.spread import Spread, quantile_error, spread_of, spreads_of
 from bidlens.reference import CostIndex
 
@@ -27,27 +34,19 @@ RUNS, SEED = 10_000, 1
 BASES = ("contract", "bridge")
 
 
-@dataclass(frozen=True, slots=True)
-class IndexGrowth:
-    """Growth of the cost index a year from its last published quarter to the last letting: middle, 1 in 10, 9 in 10."""
-
-    per_year: float
-    low: float
-    high: float
-    from_quarter: str
-    to_quarter: str
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class ProgramForecast:
-    """What the bridges of one year will cost, in dollars of each bridge's own letting.
+    """What the bridges of a program will cost, in dollars of each bridge's own letting.
 
     structures : one row per bridge in the owner's order: the columns of the list, p10 p50 p80 p90 mean (dollars),
         grade, reason (see `_judged`), of_type (priced structures of its type), running_p80 (of all down to this one).
+        In a program of several years each bridge in the year it is let; those that fit no year are left out.
     sum_of_p80 : the bridges' own P80s added up, which is not the P80 of the total. p80_error : half the 19-in-20
         range of the total's P80 that the number of runs leaves. stress : the total if 2021-23 happened again from the
         last published quarter; None where every letting is inside the index. drivers : see `drivers_of`.
-    totals : drawn totals, `runs` dollars.
+    budget : of the whole list against the one budget, or all yearly ones. schedule : None for a single year.
+    changes, alternatives : see `changes.py`. pace_budget : dollars a year that a pace of replacement needs, see
+        `_pace_budget`. mobilization : where it was added to bridge items. totals : drawn totals, `runs` dollars.
     """
 
     plan: ProgramList
@@ -63,9 +62,14 @@ class ProgramForecast:
     p80_error: float
     stress: Spread | None
     budget: budgets.BudgetAnswer | None
+    schedule: Schedule | None
+    changes: pd.DataFrame
+    alternatives: pd.DataFrame
     drivers: pd.DataFrame
     rotation: Rotation | Unavailable
+    pace_budget: pd.DataFrame
     index_growth: IndexGrowth | None
+    mobilization: MobilizationShare | None
     findings: tuple[Finding, ...]
     totals: np.ndarray
     runs: int
@@ -75,44 +79,14 @@ class ProgramForecast:
     def year(self) -> int:
         return self.plan.year
 
+    @property
+    def span(self) -> str:
+        """“2027”, or “2027–2030”."""
+        return str(self.year) if self.plan.years == 1 else f"{self.year}–{self.plan.last_year}"
+
     def as_dict(self) -> dict[str, Any]:
         """The public form."""
-        growth, budget = self.index_growth, self.budget
-        columns = [
-            "structure_id", "name", "priority", "superstructure", "letting_date", "deck_area_sf", "span_ft", "p10",
-            "p50", "p80", "p90", "mean", "grade", "reason", "running_p80",
-        ]  # fmt: skip
-        return {
-            "year": self.year,
-            "dollars_of": self.dollars_of,
-            "basis": self.basis,
-            "structures": self.structures[columns],
-            "total": self.total.as_dict(),
-            "sum_of_p80": self.sum_of_p80,
-            "p80_error": self.p80_error,
-            "stress": self.stress.as_dict() if self.stress else None,
-            "budget": self._budget_record(budget),
-            "rotation": _rotation_record(self.rotation),
-            "drivers": self.drivers[["source", "p10", "p90", "narrower"]],
-            "index_growth": growth.per_year if growth else None,
-            "index_growth_range": [growth.low, growth.high] if growth else None,
-            "contingency_ratio": self.plan.contingency_ratio,
-            "runs": self.runs,
-            "seed": self.seed,
-            "findings": [finding.as_dict() for finding in self.findings],
-        }
-
-    def _budget_record(self, budget: budgets.BudgetAnswer | None) -> dict[str, Any]:
-        names = self.structures["structure_id"]
-        return {
-            "usd": budget.usd if budget else None,
-            "chance_covers": budget.chance_covers if budget else None,
-            **{
-                f"structures_covered_at_p{level}": budget.covered[level] if budget else None for level in budgets.LEVELS
-            },
-            "fitting_by_priority": list(names.iloc[list(budget.by_priority)]) if budget else None,
-            "most_bridges": list(names.iloc[list(budget.most_bridges)]) if budget else None,
-        }
+        return record_of(self)
 
 
 def forecast(
@@ -122,28 +96,37 @@ def forecast(
     index: CostIndex,
     rotation: Rotation | Unavailable,
     *,
-    budget_usd: float | None = None,
+    budget_usd: float | Sequence[float] | None = None,
+    carries_over: bool = True,
+    mobilization: MobilizationShare | None = None,
     runs: int = RUNS,
     seed: int = SEED,
 ) -> ProgramForecast:
     """Forecast a checked list. The same seed gives the same numbers.
 
-    Raises BadValue for a budget that is not above zero and for runs or seed out of bounds.
+    budget_usd : dollars for the list, of a program of several years a year: one amount, or one for each.
+    carries_over : money not spent in one year is there in the next.
+    Raises BadValue for a budget that is not above zero, for runs or seed out of bounds, and where no bridge fits the
+    yearly budgets.
     """
-    if budget_usd is not None:
-        budgets.check_budget(budget_usd)
-    simulation = simulate(plan, model, runs, seed)
-    running = budgets.running_quantiles(simulation.dollars)
-    structures = _structures(plan, model, simulation.dollars, running[budgets.LEVELS.index(80)])
-    totals, total = simulation.totals, spread_of(simulation.totals)
+    given = None if budget_usd is None else yearly(_each(budget_usd), plan.years)
+    futures = futures_of(plan, model, runs, seed)
+    laid_out = schedule(futures, given, carries_over=carries_over) if plan.years > 1 else None
+    if laid_out:
+        plan = _as_let(plan, laid_out)
+        futures = futures.of(plan)
+    dollars = futures.as_planned()
+    running = budgets.running_quantiles(dollars)
+    structures = _structures(plan, model, dollars, running[budgets.LEVELS.index(80)])
+    totals = dollars.sum(axis=1)
+    total, all_money = spread_of(totals), None if given is None else float(sum(given))
     sum_of_p80 = float(structures["p80"].sum())
-    stress = _stress(plan, simulation.dollars, index)
-    budget = budgets.against_budget(simulation.dollars, running, budget_usd) if budget_usd is not None else None
+    again = stress(plan, dollars, index)
     used = history.frame
     return ProgramForecast(
         plan=plan,
         basis=history.basis,
-        dollars_of=_dollars_of(plan.frame["letting_date"]),
+        dollars_of=dollars_of(plan.frame["letting_date"]),
         index_title=history.index_title,
         contracts=int(used[["contract_id", "letting_date"]].drop_duplicates().shape[0]),
         first_year=int(used["letting_date"].dt.year.min()),
@@ -152,16 +135,40 @@ def forecast(
         total=total,
         sum_of_p80=sum_of_p80,
         p80_error=quantile_error(totals, 0.80),
-        stress=stress,
-        budget=budget,
-        drivers=drivers_of(plan, model, runs, seed),
+        stress=again,
+        budget=None if all_money is None else budgets.against_budget(dollars, running, all_money),
+        schedule=laid_out,
+        changes=changes_of(futures, totals, all_money),
+        alternatives=alternatives_table(futures),
+        drivers=drivers_of(futures, totals),
         rotation=rotation,
+        pace_budget=_pace_budget(totals / len(plan.frame), rotation),
         index_growth=index_growth(index, plan.frame["letting_date"]),
-        findings=(*doubts_of(structures, total, sum_of_p80, stress, history.basis, rotation), *plan.findings),
+        mobilization=mobilization,
+        findings=(
+            *plan.findings,
+            *doubts_of(structures, total, sum_of_p80, again, history.basis, mobilization, rotation, laid_out),
+        ),
         totals=totals,
         runs=runs,
         seed=seed,
     )
+
+
+def _each(budget_usd: float | Sequence[float]) -> list[float]:
+    return [float(usd) for usd in budget_usd] if isinstance(budget_usd, Sequence) else [float(budget_usd)]
+
+
+def _as_let(plan: ProgramList, laid_out: Schedule) -> ProgramList:
+    """The list with every bridge in the year it is let, without those that fit none."""
+    let = laid_out.bridges["year"].notna().to_numpy(dtype=bool)
+    if not let.any():
+        raise BadValue(
+            "no bridge of the list fits a yearly budget with 80 chances of 100",
+            do="Give more dollars a year, or leave the budget out to see what the list costs.",
+        )
+    moved = laid_out.bridges["letting_date"].where(let, plan.frame["letting_date"])
+    return replace(plan, frame=plan.frame.assign(letting_date=moved)[let].reset_index(drop=True))
 
 
 def _structures(plan: ProgramList, model: CostModel, dollars: np.ndarray, running_p80: np.ndarray) -> pd.DataFrame:
@@ -183,56 +190,18 @@ def _judged(plan: ProgramList, model: CostModel) -> pd.DataFrame:
     return model.predict(asked(plan).assign(letting_date=last, bidders=bidders))[["grade", "reason"]]
 
 
-def _dollars_of(lettings: pd.Series) -> str:
-    """The letting quarter, or the first and the last: every bridge is in dollars of its own letting."""
-    first, last = (quarters.quarter_of(date) for date in (lettings.min(), lettings.max()))
-    return first if first == last else f"{first}-{last}"
+def _pace_budget(per_bridge: np.ndarray, rotation: Rotation | Unavailable) -> pd.DataFrame:
+    """Dollars a year that some paces of replacement need at the average cost of the bridges of the list.
 
-
-def _ahead(index: CostIndex, lettings: pd.Series) -> np.ndarray:
-    """Quarters past the last published one, m values, 0 when inside."""
-    last = quarters.position(index.last_published)
-    return np.array([max(quarters.position(quarter) - last, 0) for quarter in quarters.quarters_of(lettings)])
-
-
-def _stress(plan: ProgramList, dollars: np.ndarray, index: CostIndex) -> Spread | None:
-    """The total if the index rose as in 2021-23: every contract times the stress line over the forecast's middle."""
-    ahead = _ahead(index, plan.frame["letting_date"])
-    if not ahead.any():
-        return None
-    found = forecast_index(index, int(ahead.max()))
-    ratio = np.concatenate([[1.0], found.stress / found.median])[ahead]
-    fixed = plan.fixed_usd
-    return spread_of((dollars - fixed) @ ratio + fixed.sum())
-
-
-def index_growth(index: CostIndex, lettings: pd.Series) -> IndexGrowth | None:
-    """How fast the index is forecast to grow up to the last letting; None where that is published."""
-    ahead = int(_ahead(index, lettings).max())
-    if not ahead:
-        return None
-    found, last = forecast_index(index, ahead), index.at(index.last_published)
-    middle, low, high = (
-        float((value / last) ** (4 / ahead) - 1)
-        for value in (found.median[-1], found.quantile(0.10)[-1], found.quantile(0.90)[-1])
-    )
-    return IndexGrowth(middle, low, high, index.last_published, quarters.step(index.last_published, ahead))
-
-
-def _rotation_record(rotation: Rotation | Unavailable) -> dict[str, Any]:
-    if isinstance(rotation, Unavailable):
-        nothing = dict.fromkeys(("inventory", "per_year", "implied_years", "needed_per_year"))
-        return {**nothing, "reason": rotation.reason}
-    return {
-        "inventory": rotation.inventory,
-        "per_year": rotation.per_year,
-        "implied_years": rotation.implied_years,
-        "needed_per_year": list(rotation.needed_per_year),
-        "service_life_years": list(rotation.service_life_years),
-        "replaced": rotation.replaced,
-        "first_year": rotation.first_year,
-        "last_year": rotation.last_year,
-        "age_unknown": rotation.age_unknown,
-        "past_service_life": rotation.overdue,
-        "age_profile": rotation.profile,
-    }
+    per_bridge : drawn dollars, `runs` values. Columns: what, per_year (bridges), p10 p50 p80 p90 mean (dollars a year).
+    """
+    paces: list[tuple[str, float]] = []
+    if isinstance(rotation, Rotation):
+        shorter, longer = rotation.service_life_years
+        few, many = rotation.needed_per_year
+        paces = [(f"steady state, a life of {longer:g} years", few)]
+        paces += [(f"steady state, a life of {shorter:g} years", many)] if shorter != longer else []
+        paces += [(f"next {NEAR_YEARS} years by the ages, a life of {shorter:g} years", rotation.near_per_year)]
+        paces += [("pace on record", rotation.per_year)]
+    rows = [{"what": what, "per_year": pace, **spread_of(per_bridge * pace).as_dict()} for what, pace in paces]
+    return pd.DataFrame(rows, columns=["what", "per_year", *Spread.__slots__])

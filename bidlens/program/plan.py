@@ -1,4 +1,4 @@
-"""The list of bridges to be let in one year: read from a frame, sizes filled in from the inventory, checked.
+"""The list of bridges to be let in one year or several: read from a frame, sizes filled in from the inventory, checked.
 
 Costs beside the contract (engineering, right of way, utilities, railroad) and a contingency are inputs of the owner,
 each under its own name; nothing of them is predicted.
@@ -16,7 +16,8 @@ import pandas as pd
 from bidlens import quarters, wording
 from bidlens.errors import BadValue
 from bidlens.findings import Finding
-from bidlens.superstructure import read_type
+from bidlens.program.sizes import AS_PRESENT, SIZES, Growth, numbers, sized
+from bidlens.superstructure import joined, read_alternatives
 
 #: Costs beside the contract, in dollars of the letting as stated; column and words.
 FIXED_COSTS = {
@@ -25,20 +26,20 @@ FIXED_COSTS = {
     "utilities_usd": "utilities",
     "railroad_usd": "railroad",
 }
-#: Lettings this many years past the last published quarter are the last that are forecast.
+#: Lettings are forecast to the end of this many years past the year of the last published quarter, and so many at once.
 MOST_YEARS_AHEAD = 6
 #: A contingency above this share of the contract is taken for a slip, such as 10 for 10 %.
 MOST_CONTINGENCY = 1.0
 NOT_STATED = "not stated"
-_SIZES = ("length_ft", "width_ft", "spans", "skew_deg")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ProgramList:
-    """The bridges of one year in the owner's order.
+    """The bridges of one year, or of `years` from it on, in the owner's order.
 
-    frame : one row per bridge, index 0 to m-1: structure_id, name, priority, superstructure, length_ft, width_ft,
-        spans, span_ft, skew_deg, deck_area_sf, letting_date, the columns of FIXED_COSTS, year_built.
+    frame : one row per bridge, index 0 to m-1: structure_id, name, priority, superstructure, alternatives (types
+        parted by “|”, the planned one first), length_ft, width_ft, spans, span_ft, skew_deg, deck_area_sf,
+        letting_date, the columns of FIXED_COSTS, year_built.
     contingency_ratio : added to every contract, 0.10 for 10 %. findings : what was filled in or looks doubtful.
     """
 
@@ -46,6 +47,11 @@ class ProgramList:
     year: int
     contingency_ratio: float
     findings: tuple[Finding, ...]
+    years: int = 1
+
+    @property
+    def last_year(self) -> int:
+        return self.year + self.years - 1
 
     @property
     def fixed_usd(self) -> np.ndarray:
@@ -61,11 +67,15 @@ def plan_program(
     first_letting: dt.date,
     last_published: str,
     contingency_ratio: float = 0.0,
+    growth: Growth = AS_PRESENT,
+    years: int = 1,
 ) -> ProgramList:
     """Check a program list and fill in what the inventory knows.
 
     bridges : structure_id and superstructure, and where known priority, length_ft, width_ft, spans, skew_deg,
         letting_date and the columns of FIXED_COSTS. Bridges planned for another year are left out, with a finding.
+        Alternatives of type are parted by “|”, the planned one first.
+    growth : for bridges without a planned size. years : how many letting years, 1 to 6.
     inventory : the structure list, one row per structure.
     first_letting : first letting on record. last_published : last published quarter of the cost index.
     Raises BadValue for an empty list, a structure named twice or not at all, a missing width or length, a negative
@@ -75,13 +85,18 @@ def plan_program(
         raise BadValue("the program list holds no bridge", do="Name one bridge or more, each with its planned type.")
     if not np.isfinite(contingency_ratio) or not 0 <= contingency_ratio <= MOST_CONTINGENCY:
         raise BadValue(f"a contingency of {contingency_ratio:g} cannot be used", do="Write 0.10 for 10 %.")
+    if not 1 <= years <= MOST_YEARS_AHEAD:
+        raise BadValue(
+            f"a program of {wording.count(years, 'year')} cannot be forecast",
+            do=f"Ask for 1 to {MOST_YEARS_AHEAD} years.",
+        )
     frame, findings = _named(bridges)
-    frame, more = _of_year(frame, year)
+    frame, more = _of_years(frame, year, year + years - 1)
     findings += more
-    _check_window(frame["letting_date"], first_letting, last_published)
-    frame, more = _sized(frame, inventory)
+    _check_window(frame["letting_date"], year + years - 1, first_letting, last_published)
+    frame, more = sized(frame, inventory, growth)
     findings += more + _cost_notes(frame, contingency_ratio)
-    return ProgramList(frame, year, float(contingency_ratio), tuple(findings))
+    return ProgramList(frame, year, float(contingency_ratio), tuple(findings), years)
 
 
 def _named(bridges: pd.DataFrame) -> tuple[pd.DataFrame, list[Finding]]:
@@ -96,36 +111,34 @@ def _named(bridges: pd.DataFrame) -> tuple[pd.DataFrame, list[Finding]]:
     repeated = sorted({name for name in names if names.count(name) > 1}) if len(set(names)) < len(names) else []
     if repeated:
         raise BadValue(f"structure {repeated[0]} stands twice in the program list", do="Keep one of the rows.")
-    types, findings = _types(given["superstructure"], names)
-    numbers = {name: _numbers(given, name) for name in ("priority", *_SIZES)}
-    fixed = {name: _numbers(given, name).fillna(0.0) for name in FIXED_COSTS}
+    alternatives, findings = _types(given["superstructure"], names)
+    sizes = {name: numbers(given, name) for name in ("priority", *SIZES)}
+    fixed = {name: numbers(given, name).fillna(0.0) for name in FIXED_COSTS}
     shown = given["name"].astype("str") if "name" in given else pd.Series(pd.NA, given.index, dtype="str")
-    frame = pd.DataFrame({"structure_id": pd.array(names, dtype="str"), "name": shown, "superstructure": types})
-    frame = frame.assign(**numbers, **fixed, letting_date=_dates(given))
+    frame = pd.DataFrame({"structure_id": pd.array(names, dtype="str"), "name": shown})
+    frame["superstructure"] = pd.array([kinds[0] for kinds in alternatives], dtype="str")
+    frame = frame.assign(
+        alternatives=pd.array([joined(kinds) for kinds in alternatives], dtype="str"),
+        **sizes,
+        **fixed,
+        letting_date=_dates(given),
+    )
     _check_numbers(frame)
     return frame.sort_values("priority", kind="stable", na_position="last").reset_index(drop=True), findings
 
 
-def _types(written: pd.Series, names: Sequence[str]) -> tuple[pd.Series, list[Finding]]:
-    kinds, findings = [], []
+def _types(written: pd.Series, names: Sequence[str]) -> tuple[list[list[str]], list[Finding]]:
+    """The types of each bridge by their standard names, the planned one first."""
+    found, findings = [], []
     for text, name in zip(written, names, strict=True):
         blank = pd.isna(text) or str(text).strip() in ("", NOT_STATED)
-        kind, doubt = (NOT_STATED, None) if blank else read_type(str(text))
-        if blank:
+        kinds, doubts = ([], []) if blank else read_alternatives(str(text))
+        findings += [Finding(doubt.code, doubt.severity, f"{name}: {doubt.text}", doubt.do) for doubt in doubts]
+        if not kinds:
             said = f"{name} states no superstructure type; its cost is that of a type we have never let."
-            doubt = Finding("superstructure_not_stated", "check", said, "Fill in the type planned.")
-        elif doubt:
-            doubt = Finding(doubt.code, doubt.severity, f"{name}: {doubt.text}", doubt.do)
-        findings += [doubt] if doubt else []
-        kinds.append(kind)
-    return pd.Series(kinds, dtype="str"), findings
-
-
-def _numbers(frame: pd.DataFrame, name: str) -> pd.Series:
-    if name not in frame:
-        return pd.Series(np.nan, frame.index)
-    values = pd.to_numeric(frame[name], errors="coerce").astype("float64")
-    return values.where(np.isfinite(values))
+            findings.append(Finding("superstructure_not_stated", "check", said, "Fill in the type planned."))
+        found.append(kinds or [NOT_STATED])
+    return found, findings
 
 
 def _dates(frame: pd.DataFrame) -> pd.Series:
@@ -146,92 +159,46 @@ def _check_numbers(frame: pd.DataFrame) -> None:
             )
 
 
-def _of_year(frame: pd.DataFrame, year: int) -> tuple[pd.DataFrame, list[Finding]]:
-    """Bridges to be let in `year`; those without a planned letting are taken as let in the middle of it."""
+def _of_years(frame: pd.DataFrame, year: int, last: int) -> tuple[pd.DataFrame, list[Finding]]:
+    """Bridges to be let from `year` to `last`; without a planned letting they count as planned for 1 July of `year`."""
     planned = frame["letting_date"].dt.year
-    kept = frame[planned.isna() | (planned == year)]
+    kept = frame[planned.isna() | planned.between(year, last)]
+    span = str(year) if year == last else f"{year}–{last}"
     if kept.empty:
         there = ", ".join(str(int(each)) for each in sorted(planned.dropna().unique()))
         raise BadValue(
-            f"no bridge of the program list is planned for {year}; its lettings are planned for {there}",
+            f"no bridge of the program list is planned for {span}; its lettings are planned for {there}",
             do=f"Ask for {int(planned.min())}, or leave the planned letting out to let the whole list in {year}.",
         )
     findings = []
     if away := len(frame) - len(kept):
         names = ", ".join(frame.loc[~frame.index.isin(kept.index), "structure_id"].head(6))
-        text = f"{wording.count(away, 'bridge')} planned for another year than {year} left out: {names}."
+        text = f"{wording.count(away, 'bridge')} planned for another year than {span} left out: {names}."
         findings.append(Finding("other_year", "check", text, "Ask for that year too."))
     if undated := int(kept["letting_date"].isna().sum()):
-        text = f"{wording.count(undated, 'bridge')} without a planned letting taken as let on 1 July {year}."
+        when = f"1 July {year}" if year == last else f"1 July of the year it falls in, {year} at the earliest"
+        text = f"{wording.count(undated, 'bridge')} without a planned letting taken as let on {when}."
         findings.append(Finding("letting_assumed", "note", text))
     middle = pd.Timestamp(year, 7, 1) if 1 <= year <= 9999 else pd.NaT
     return kept.assign(letting_date=kept["letting_date"].fillna(middle)).reset_index(drop=True), findings
 
 
-def _check_window(lettings: pd.Series, first_letting: dt.date, last_published: str) -> None:
-    first = quarters.quarter_of(first_letting)
-    last = quarters.step(last_published, MOST_YEARS_AHEAD * 4)
-    earliest, latest = (quarters.quarter_of(date) for date in (lettings.min(), lettings.max()))
+def _check_window(lettings: pd.Series, last_year: int, first_letting: dt.date, last_published: str) -> None:
+    """No letting before the history, none past the sixth year after that of the last published index."""
+    first, earliest = quarters.quarter_of(first_letting), quarters.quarter_of(lettings.min())
     if quarters.position(earliest) < quarters.position(first):
         raise BadValue(
             f"a letting is planned for {quarters.shown(earliest)}, before the history begins in "
             f"{quarters.shown(first)}",
             do="Correct the year, or import older bid tabs.",
         )
-    if quarters.position(latest) > quarters.position(last):
+    most = int(last_published[:4]) + MOST_YEARS_AHEAD
+    if last_year > most:
         raise BadValue(
-            f"a letting is planned for {quarters.shown(latest)}; the cost index is forecast {MOST_YEARS_AHEAD} years "
-            f"past its last quarter, to {quarters.shown(last)}",
-            do="Ask for an earlier year, or import a newer cost index.",
+            f"lettings are asked for to {last_year}; the cost index is published to {quarters.shown(last_published)} "
+            f"and forecast {MOST_YEARS_AHEAD} years past that year, to {most}",
+            do="Ask for an earlier year or fewer years, or import a newer cost index.",
         )
-
-
-def _sized(frame: pd.DataFrame, inventory: pd.DataFrame) -> tuple[pd.DataFrame, list[Finding]]:
-    """Sizes of the present bridge where the list gives none; then span and deck area."""
-    present = _present(inventory).reindex(frame["structure_id"]).reset_index(drop=True)
-    from_list = frame["length_ft"].notna()
-    same_length = ~from_list & present["length_ft"].notna()
-    filled = frame.assign(
-        length_ft=frame["length_ft"].fillna(present["length_ft"]),
-        width_ft=frame["width_ft"].fillna(present["width_ft"]),
-        spans=frame["spans"].where(frame["spans"].notna() | ~same_length, present["spans"]),
-        skew_deg=frame["skew_deg"].fillna(present["skew_deg"]),
-        name=frame["name"].fillna(present["name"]).fillna(""),
-        year_built=present["year_built"],
-    )
-    _require_size(filled, present["on_list"].fillna(False).astype(bool))
-    span = (filled["length_ft"] / filled["spans"]).where(filled["spans"].notna())
-    span = present["span_ft"].where(same_length & present["span_ft"].notna() & frame["spans"].isna(), span)
-    filled = filled.assign(span_ft=span, deck_area_sf=filled["length_ft"] * filled["width_ft"])
-    taken = frame["structure_id"][same_length | (frame["width_ft"].isna() & present["width_ft"].notna())]
-    if taken.empty:
-        return filled, []
-    text = (
-        f"{wording.count(len(taken), 'bridge')} without a planned size taken at the size of the present bridge, with "
-        f"nothing added: {', '.join(taken.head(6))}{', …' if len(taken) > 6 else ''}."
-    )
-    return filled, [Finding("size_of_present_bridge", "check", text, "Give the planned length and out-to-out width.")]
-
-
-def _present(inventory: pd.DataFrame) -> pd.DataFrame:
-    """The latest row of each structure, by its number."""
-    columns = ["name", "length_ft", "width_ft", "spans", "span_ft", "skew_deg", "year_built"]
-    latest = inventory.drop_duplicates("structure_id", keep="last").set_index("structure_id")
-    found = latest.reindex(columns=columns)
-    numbers = {name: _numbers(found, name) for name in columns[1:]}
-    return found.assign(**numbers, name=found["name"].astype("str"), on_list=True)
-
-
-def _require_size(frame: pd.DataFrame, on_list: pd.Series) -> None:
-    for column, words in (("width_ft", "width"), ("length_ft", "length")):
-        lacking = frame[frame[column].isna()]
-        if len(lacking):
-            name = lacking["structure_id"].iloc[0]
-            has = "neither has the structure list" if on_list[lacking.index[0]] else "it is not in the structure list"
-            raise BadValue(
-                f"{name} has no planned {words}, and {has}",
-                do="Give the planned length and out-to-out width, or import the structure list that holds them.",
-            )
 
 
 def _cost_notes(frame: pd.DataFrame, contingency_ratio: float) -> list[Finding]:

@@ -13,6 +13,7 @@ import pandas as pd
 
 from bidlens.errors import BadValue
 from bidlens.findings import Unavailable
+from bidlens.program.backlog import Backlog, ages_of, backlog_of, near_pace
 
 SERVICE_LIFE_YEARS = (75.0, 100.0)
 PERIOD_YEARS, PERIODS = 5, 5
@@ -29,6 +30,8 @@ class Rotation:
     profile : from, to (years), reaching (bridges that reach the shorter service life in them).
     overdue : those past it before the first period. age_unknown : bridges without a build year, in no period.
     by_type : superstructure, bridges, age_median (years, NaN if unknown).
+    ages : bridges by age, see `backlog.ages_of`. near_per_year : pace that leaves no bridge past the shorter life after
+        20 years, by the age profile. backlogs : at the pace on record and, where asked for, at that of the list.
     """
 
     inventory: int
@@ -43,6 +46,9 @@ class Rotation:
     overdue: int
     age_unknown: int
     by_type: pd.DataFrame
+    ages: pd.DataFrame
+    near_per_year: float
+    backlogs: tuple[Backlog, ...]
 
 
 def replacements_needed(bridges: int, service_life_years: float) -> float:
@@ -60,11 +66,13 @@ def rotation_of(
     replaced: pd.DataFrame,
     from_year: int,
     service_life_years: tuple[float, float] = SERVICE_LIFE_YEARS,
+    list_per_year: float | None = None,
 ) -> Rotation | Unavailable:
     """Hold the inventory against the pace on record.
 
     inventory : structure_id, year_built, superstructure; the last row of a structure counts.
     replaced : structure_id, letting_date of bridges let. from_year : first year of the age profile.
+    list_per_year : bridges a year the owner means to let.
     Raises BadValue for service lives that cannot be.
     """
     low, high = check_service_life(service_life_years)
@@ -92,6 +100,9 @@ def rotation_of(
         overdue=overdue,
         age_unknown=int(np.isnan(built).sum()),
         by_type=_by_type(bridges, built, from_year),
+        ages=ages_of(built, from_year),
+        near_per_year=near_pace(built, low, from_year),
+        backlogs=tuple(backlog_of(built, low, from_year, each) for each in (pace, list_per_year) if each is not None),
     )
 
 

@@ -42,13 +42,18 @@ class Futures:
     """The futures of one list: ask what its bridges cost in them as planned, a year later, or as another type.
 
     Run 7 is the same county, market, index and luck of each bridge whatever is asked, so that two answers differ by
-    what was changed and not by chance. Get one from `futures_of`.
+    what was changed and not by chance. names : of all bridges of the first list, sorted. Get one from `futures_of`.
     """
 
     plan: ProgramList
     model: CostModel
     runs: int
     seed: int
+    names: np.ndarray
+
+    def of(self, plan: ProgramList) -> Futures:
+        """The same futures for a list that holds some of these bridges, or lets them at other times."""
+        return replace(self, plan=plan)
 
     def few(self, runs: int) -> Futures:
         """The first `runs` of these futures, at most."""
@@ -86,14 +91,12 @@ class Futures:
         return out + self.plan.fixed_usd[places]
 
     def _asked(self, places: np.ndarray, changed: dict[str, pd.Series]) -> tuple[pd.DataFrame, np.ndarray, int]:
-        """Rows for the model, which bridge each is by the order of names, and how many bridges there are."""
+        """Rows for the model, which bridge each is by its place among all names, and how many names there are."""
         frame = self.plan.frame
-        order = np.argsort(frame["structure_id"].to_numpy(dtype=str), kind="stable")
-        by_name = np.empty(len(frame), dtype=int)
-        by_name[order] = np.arange(len(frame))
+        known_as = np.searchsorted(self.names, frame["structure_id"].to_numpy(dtype=str))
         asked = frame[_ASKED].iloc[places].reset_index(drop=True)
         asked = asked.assign(**{name: values.to_numpy() for name, values in changed.items()})
-        return asked, by_name[places], len(frame)
+        return asked, known_as[places], len(self.names)
 
 
 def later_by(dates: pd.Series, years: int | np.ndarray) -> pd.Series:
@@ -121,7 +124,7 @@ def futures_of(plan: ProgramList, model: CostModel, runs: int, seed: int) -> Fut
         )
     if seed < 0:
         raise BadValue(f"the seed is {seed}", do="Use a whole number of zero or more.")
-    return Futures(plan, model, runs, seed)
+    return Futures(plan, model, runs, seed, np.sort(plan.frame["structure_id"].to_numpy(dtype=str)))
 
 
 def simulate(plan: ProgramList, model: CostModel, runs: int, seed: int, without: Collection[str] = ()) -> Simulation:

@@ -109,3 +109,14 @@ def test_a_structure_list_is_not_taken_for_a_program(tmp_path: Path) -> None:
     file = tmp_path / "list.csv"
     file.write_text("structure,contract,letting date,type,deck area\n1,A,2024-01-01,timber,900\n", encoding="utf-8")
     assert not program.looks_like(read_grids(file))
+
+
+def test_alternatives_of_type_are_read_the_planned_one_first(tmp_path: Path) -> None:
+    batch = read(
+        tmp_path, "priority,structure,type\n1,7,adjacent box beams | steel tub girders\n2,8,timber | moon rock\n"
+    )
+    assert list(batch.tables["program_bridge"]["superstructure"]) == [
+        "adjacent box beam | steel tub girder",
+        "timber | moon rock",
+    ]
+    assert [finding.code for finding in batch.findings] == ["unknown_superstructure"]

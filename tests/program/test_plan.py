@@ -80,7 +80,7 @@ def test_a_list_that_cannot_be_used_is_refused(county, bridges, told):
     ("year", "told"),
     [
         (2005, "2005 Q3, before the history begins in 2012 Q1"),
-        (2033, "2033 Q3; the cost index is forecast 6 years past its last quarter, to 2032 Q1"),
+        (2033, "to 2033; the cost index is published to 2026 Q1 and forecast 6 years past that year, to 2032"),
     ],
 )
 def test_a_letting_before_the_history_or_too_far_ahead_is_refused(county, year, told):
