@@ -15,6 +15,7 @@ from bidlens import indexes, letting, model, normalizer, quarters, store, wordin
 from bidlens.database import DEFAULT_BASIS, Database
 from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding
+from bidlens.letting import item_prices
 from bidlens.letting.change import Predict
 from bidlens.letting.review import YEARS_BEFORE
 from bidlens.letting.years import Years, checked
@@ -93,6 +94,54 @@ def _other_lettings(contract_id: str, days: list[dt.date], chosen: dt.date) -> l
         return []
     text = f"{contract_id} was also let on {' and '.join(others)}; shown is the letting of {wording.day(chosen)}"
     return [Finding("let_again", "note", text, "Name the other by its letting date.", contract_id=contract_id)]
+
+
+def pay_item_prices(
+    db: Database,
+    words: str,
+    *,
+    unit: str | None = None,
+    years: Years | None = None,
+    quantity: float | None = None,
+    index_name: str | None = None,
+) -> list[letting.ItemPrices]:
+    """The price history of each pay item whose description or code holds all the words, most low-bid dollars first.
+
+    unit : only items in this pay unit, those in others of its dimension converted to it. years : only these lettings.
+    quantity : what the suggested price is for. Prices are restated in dollars of the index's last published quarter.
+    Raises NotOnRecord if no item is found, BadValue for an unknown pay unit, no words, or a quantity not above zero.
+    """
+    if quantity is not None and not quantity > 0:
+        raise BadValue(f"a quantity of {wording.number(quantity, 2)} cannot be priced", do="Give one above zero.")
+    known = store.ask(db.store, "pay_items")
+    found = item_prices.matching(known, words, unit)
+    if found.empty:
+        raise NotOnRecord(
+            f"no pay item on record holds “{words}”{f' in {unit}' if unit else ''}", do=_near(known, words, unit)
+        )
+    prices = store.ask(db.store, "pay_item_prices", descriptions=sorted(set(found["description"])))
+    prices = prices.merge(found[_ITEM].drop_duplicates(), on=_ITEM, how="inner", validate="m:1")
+    index = db.index(index_name)
+    reaching = indexes.reaching(index, list(quarters.quarters_of(prices["letting_date"]).dropna().unique()))
+    base = index.last_published
+    items = item_prices.prices_of_items(prices, reaching, base, unit=unit, years=years, quantity=quantity)
+    if not items:
+        raise NotOnRecord(f"no bid for “{words}” is on record in those years", do="Ask for more years.")
+    return items
+
+
+_ITEM = ["item_code", "description", "pay_unit"]
+
+
+def _near(known: pd.DataFrame, words: str, unit: str | None) -> str:
+    """The pay units the item is on record in, or words on record that look like those asked for."""
+    units = sorted(set(item_prices.matching(known, words)["pay_unit"])) if unit else []
+    if units:
+        return f"It is on record in {', '.join(units)}, which cannot be turned into {unit}."
+    on_record = {word for text in known["description"].astype("str") for word in text.lower().replace(",", " ").split()}
+    near = [difflib.get_close_matches(word, on_record, 2, 0.7) for word in words.lower().split()]
+    said = sorted({one for found in near for one in found})
+    return f"Words on record near it: {', '.join(said)}." if said else "Try fewer words, or only their beginnings."
 
 
 def _text_of(path: Path) -> str:

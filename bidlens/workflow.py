@@ -23,7 +23,7 @@ from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
-from bidlens.reviewing import compare_bids, keep_triggers, review_lettings, review_triggers
+from bidlens.reviewing import compare_bids, keep_triggers, pay_item_prices, review_lettings, review_triggers
 
 __all__ = [
     "DEFAULT_BASIS",
@@ -35,6 +35,7 @@ __all__ = [
     "compare_bids",
     "forecast_program",
     "keep_triggers",
+    "pay_item_prices",
     "read_program",
     "review_lettings",
     "review_triggers",

@@ -14,6 +14,7 @@ PAGES = (
     ("pages/proposal_check.py", "Proposal check"),
     ("pages/unit_cost_history.py", "Unit cost history"),
     ("pages/letting_review.py", "Letting review"),
+    ("pages/pay_item_prices.py", "Pay item prices"),
     ("pages/program_forecast.py", "Program forecast"),
     ("pages/records.py", "Records"),
     ("pages/how_it_works.py", "How it works"),

@@ -14,7 +14,7 @@ from bidlens import offering, workflow
 from bidlens.dashboard.launch import DATABASE_VARIABLE
 from bidlens.errors import BadValue
 from bidlens.ingest.as_read import RowsAsRead
-from bidlens.letting import BidComparison, LettingReview
+from bidlens.letting import BidComparison, ItemPrices, LettingReview
 from bidlens.model import Backtest
 from bidlens.placing import PlacingEffect
 from bidlens.program import ProgramForecast
@@ -114,6 +114,28 @@ def comparison(contract_id: str, letting_date: dt.date | None) -> BidComparison:
 @st.cache_resource(max_entries=16, show_spinner=False)
 def _comparison(path: str, stamp: str, contract_id: str, letting_date: dt.date | None) -> BidComparison:
     return workflow.compare_bids(_database(path), contract_id, letting_date)
+
+
+def pay_item_prices(
+    words: str, unit: str | None, years: tuple[int, int] | None, quantity: float | None, index_name: str | None
+) -> list[ItemPrices]:
+    """The price history of the pay items that hold all the words."""
+    return _pay_item_prices(*_key(), words, unit, years, quantity, index_name)
+
+
+@st.cache_resource(max_entries=16, show_spinner=False)
+def _pay_item_prices(
+    path: str,
+    stamp: str,
+    words: str,
+    unit: str | None,
+    years: tuple[int, int] | None,
+    quantity: float | None,
+    index_name: str | None,
+) -> list[ItemPrices]:
+    return workflow.pay_item_prices(
+        _database(path), words, unit=unit, years=years, quantity=quantity, index_name=index_name
+    )
 
 
 def backtest(basis: str, index_name: str | None = None) -> Backtest:

@@ -6,6 +6,7 @@ import datetime as dt
 import io
 import re
 from typing import Any
+from urllib.parse import urlencode
 
 import pandas as pd
 import streamlit as st
@@ -29,9 +30,10 @@ DRAWN, LISTED = 6, 40
 _NUMBERS = re.compile(r"(\$[\d,]*\d|\d[\d.]*% (?:over|under)(?= our)|\d+ bids)")
 
 
-def link_to(contract_id: object, letting_date: Any) -> Html:
-    """A contract's number, leading to its bids on the letting review's page."""
-    to = address(contract=str(contract_id), letting=f"{letting_date:%Y-%m-%d}", line=None, bidder=None)
+def link_to(contract_id: object, letting_date: Any, page: str = "") -> Html:
+    """A contract's number, leading to its bids. page : of the letting review, where it is linked from another."""
+    key = {"contract": str(contract_id), "letting": f"{letting_date:%Y-%m-%d}"}
+    to = f"{page}?{urlencode(key)}" if page else address(**key, line=None, bidder=None)
     return Html(f'<a href="{esc(to, 2000)}" target="_self">{esc(contract_id, 60)}</a>')
 
 

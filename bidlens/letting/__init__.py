@@ -4,15 +4,17 @@ from bidlens.letting.change import ChangeExplained
 from bidlens.letting.checklist import checklist
 from bidlens.letting.comparison import BidComparison, compare
 from bidlens.letting.contracts import contract_list
-from bidlens.letting.pay_items import SuggestedPrice, suggested_price
+from bidlens.letting.item_prices import ItemPrices, prices_of_items
 from bidlens.letting.price_index import BeyondIndex, county_index
 from bidlens.letting.review import LettingReview, ReviewData, review
+from bidlens.letting.suggested import SuggestedPrice, suggested_price
 from bidlens.letting.triggers import Trigger, Triggers, load_triggers
 
 __all__ = [
     "BeyondIndex",
     "BidComparison",
     "ChangeExplained",
+    "ItemPrices",
     "LettingReview",
     "ReviewData",
     "SuggestedPrice",
@@ -23,6 +25,7 @@ __all__ = [
     "contract_list",
     "county_index",
     "load_triggers",
+    "prices_of_items",
     "review",
     "suggested_price",
 ]

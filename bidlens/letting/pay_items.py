@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
-import numpy as np
 import pandas as pd
 
-from bidlens.findings import Unavailable
 from bidlens.letting.years import Years
 from bidlens.units import UNIT_BY_NAME
 
@@ -38,13 +35,17 @@ def with_item(lines: pd.DataFrame) -> pd.DataFrame:
     codes = coded.groupby(["plain", "pay_unit"])["item_code"].unique()
     only = {key: found[0] for key, found in codes.items() if len(found) == 1}
     said["item"] = [_item(row, catch_all, only) for row in said.to_dict("records")]
-    first = said.sort_values(
-        ["item", "description"], key=lambda s: s.str.len() if s.name == "description" else s, kind="stable"
-    )
-    titles = first.drop_duplicates("item", keep="last").set_index("item")["description"]
-    said["item_title"] = said["item"].map(titles)
+    said["item_title"] = said["item"].map(_titles(known.merge(said[[*ITEM, "item"]], on=ITEM, validate="m:1")))
     named = known.merge(said[[*ITEM, "item", "item_title"]], on=ITEM, how="left", validate="m:1")
     return lines.assign(item=named["item"].to_numpy(), item_title=named["item_title"].to_numpy())
+
+
+def _titles(lines: pd.DataFrame) -> pd.Series:
+    """Each item's most frequent description; of those equally frequent the longest, then the first by name."""
+    counts = lines.groupby(["item", "description"]).size().rename("n").reset_index()
+    counts["length"] = counts["description"].str.len()
+    ordered = counts.sort_values(["n", "length", "description"], ascending=[False, False, True], kind="stable")
+    return ordered.drop_duplicates("item").set_index("item")["description"]
 
 
 def _item(row: dict, catch_all: set, only: Mapping) -> str:
@@ -69,25 +70,6 @@ def repeat_work(lines: pd.DataFrame) -> pd.DataFrame:
         & lines["unit_price"].gt(0)
     )
     return lines[keep.fillna(False).astype(bool)]
-
-
-def by_period(lines: pd.DataFrame, period: pd.Series) -> pd.DataFrame:
-    """Average price of each item and period, with lines, contracts, quantity and usd.
-
-    price : all dollars over all quantity. lines : of `repeat_work` with an item; period : same index.
-    """
-    usd = lines["quantity"] * lines["unit_price"]
-    table = (
-        lines.assign(period=period, usd=usd)
-        .groupby(["item", "item_title", "pay_unit", "period"], as_index=False)
-        .agg(
-            lines=("usd", "size"),
-            contracts=("contract_id", "nunique"),
-            quantity=("quantity", "sum"),
-            usd=("usd", "sum"),
-        )
-    )
-    return table.assign(price=table["usd"] / table["quantity"])
 
 
 MOVED_COLUMNS = ("item", "item_title", "pay_unit", "n_before", "n_year", "price_before", "price_year", "change",
@@ -118,53 +100,3 @@ def prices_moved(lines: pd.DataFrame, years: Years) -> pd.DataFrame:
     table["effect_usd"] = table["year_usd"] * (1 - table["price_before"] / table["price_year"])
     order = table.assign(_size=table["effect_usd"].abs()).sort_values(["_size", "item"], ascending=[False, True])
     return order[list(MOVED_COLUMNS)].reset_index(drop=True)
-
-
-#: From this many prices the effect of quantity is fitted; from the second, the middle price is given; judgement.
-FITTED_FROM, SUGGESTED_FROM = 8, 4
-
-
-@dataclass(frozen=True, slots=True)
-class SuggestedPrice:
-    """A price for the next estimate, USD per pay unit, with the range 8 in 10 low bids would be expected in.
-
-    quantity_effect : change of price in percent for a doubled quantity; None where it is not fitted.
-    """
-
-    price: float
-    low: float
-    high: float
-    n: int
-    quantity_effect: float | None
-    how: str
-
-
-def suggested_price(
-    real_price: pd.Series, quantity: pd.Series, for_quantity: float | None = None
-) -> SuggestedPrice | Unavailable:
-    """What the low bid for an item would be expected to be at a quantity, from past low bids in dollars of one quarter.
-
-    From FITTED_FROM prices: least squares of ln price on ln quantity, 8-in-10 range by Student's t for a new
-    observation. From SUGGESTED_FROM: the middle price, between the lowest and the highest seen. for_quantity : the
-    middle past quantity when None. A median and its range, never retransformed into a mean.
-    """
-    known = real_price.gt(0) & quantity.gt(0)
-    price, amount = real_price[known].to_numpy(float), quantity[known].to_numpy(float)
-    n = len(price)
-    if n < SUGGESTED_FROM:
-        return Unavailable(f"only {n} priced, it takes {SUGGESTED_FROM}")
-    if n < FITTED_FROM or np.ptp(np.log(amount)) < 0.1:
-        return SuggestedPrice(float(np.median(price)), float(price.min()), float(price.max()), n, None,
-                              "middle of the prices, lowest to highest")  # fmt: skip
-    at = np.log(for_quantity if for_quantity else np.median(amount))
-    x, y = np.log(amount), np.log(price)
-    middle, sxx = x.mean(), float(((x - x.mean()) ** 2).sum())
-    slope = float(((x - middle) * (y - y.mean())).sum()) / sxx
-    fitted = y.mean() + slope * (at - middle)
-    rest = y - y.mean() - slope * (x - middle)
-    sd = float(np.sqrt((rest @ rest) / (n - 2) * (1 + 1 / n + (at - middle) ** 2 / sxx)))
-    from scipy.special import stdtrit
-
-    reach = float(stdtrit(n - 2, 0.9)) * sd
-    return SuggestedPrice(float(np.exp(fitted)), float(np.exp(fitted - reach)), float(np.exp(fitted + reach)), n,
-                          (2**slope - 1) * 100, "fitted to price and quantity")  # fmt: skip

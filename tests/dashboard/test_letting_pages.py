@@ -106,3 +106,20 @@ def test_triggers_are_set_on_the_page_and_kept_with_the_record(
     next(button for button in app.button if button.label == "Back to those that ship").click().run()
     with workflow.open_database(record) as db:
         assert not any(one.changed for one in workflow.review_triggers(db).values())
+
+
+def test_a_pay_item_is_searched_by_words_and_opens_with_its_history(
+    sample_record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = opened(sample_record, monkeypatch, "pay_item_prices", words="riprap", quantity="250")
+    shown = html_of(app)
+    assert not app.exception
+    assert STOPPED not in shown
+    assert "expect about" in shown
+    assert charts(app) == 2
+    assert "letting_review?contract=" in shown
+    app.selectbox(key="items_chosen").select_index(1).run()
+    assert "Geotextile" in html_of(app).split("bl-block")[0]
+    none = opened(sample_record, monkeypatch, "pay_item_prices", words="ripprap")
+    assert "Words on record near it" in html_of(none)
+    assert not none.exception

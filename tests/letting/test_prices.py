@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from bidlens.findings import Unavailable
 from bidlens.letting.change import PARTS, ChangeExplained, change_by_year, change_explained
-from bidlens.letting.pay_items import SuggestedPrice, prices_moved, repeat_work, suggested_price, with_item
+from bidlens.letting.pay_items import prices_moved, repeat_work, with_item
 from bidlens.letting.price_index import MATCHED_FROM, beyond_index, county_index
+from bidlens.letting.suggested import SuggestedPrice, suggested_price
 from bidlens.letting.unit_costs import by_type, by_year
 from bidlens.normalizer import ratio_of_sums
 from bidlens.reference import load_shipped_index
