@@ -17,6 +17,7 @@ from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding, Unavailable
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.proposals import proposals_of
+from bidlens.links import Links
 from bidlens.placing import Placing
 from bidlens.reference import CostIndex
 from bidlens.tracing import Tracing
@@ -52,7 +53,7 @@ class Papers:
     rows: pd.DataFrame
 
 
-class Database(Decisions, Placing, Tracing):
+class Database(Decisions, Links, Placing, Tracing):
     """The county's cost record: one DuckDB file. Use `open_database`."""
 
     def __init__(self, path: Path) -> None:

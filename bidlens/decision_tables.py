@@ -84,3 +84,35 @@ PROPOSAL_OUTCOME = Table(
         _DECIDED,
     ),
 )  # fmt: skip
+
+STRUCTURE_LINK = Table(
+    "structure_link",
+    "One row per structure and schedule that the engineer has linked to a contract, or unlinked from it, by hand.",
+    ("contract_id", "letting_date", "structure_id", "schedule"),
+    (
+        *_LETTING,
+        Column("structure_id", "VARCHAR", "Structure number, as in the table structure.", required=True),
+        Column("schedule", "VARCHAR", "Schedule that paid for it; empty: all that no other names.", required=True),
+        Column("linked", "BOOLEAN", "Linked by hand; false: a link from a file does not count.", required=True),
+        Column("superstructure", "VARCHAR", "Superstructure of the new bridge, by hand; null: of the structure list."),
+        Column("length_ft", "DOUBLE", "Its length, by hand; null: of the structure list.", "ft", check="length_ft > 0"),
+        Column("width_ft", "DOUBLE", "Its out-to-out width, by hand; null likewise.", "ft", check="width_ft > 0"),
+        Column("span_ft", "DOUBLE", "Its longest span, by hand; null likewise.", "ft", check="span_ft > 0"),
+        Column("spans", "INTEGER", "Its number of spans, by hand; null likewise.", check="spans > 0"),
+        _REASON,
+        _DECIDED,
+    ),
+)  # fmt: skip
+
+ITEM_ALIAS = Table(
+    "item_alias",
+    "One row per pay item description that the engineer has said to be the same item as another in the same unit.",
+    ("description", "pay_unit"),
+    (
+        Column("description", "VARCHAR", "Description as it stands in the bid tabs.", required=True),
+        Column("pay_unit", "VARCHAR", "Pay unit of both; empty: none.", required=True),
+        Column("same_as", "VARCHAR", "Description it is counted as.", required=True),
+        _REASON,
+        _DECIDED,
+    ),
+)

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from bidlens.decision_tables import ACCEPTANCE, BIDDER_ALIAS, CORRECTION, PROPOSAL_OUTCOME
+from bidlens.decision_tables import (
+    ACCEPTANCE,
+    BIDDER_ALIAS,
+    CORRECTION,
+    ITEM_ALIAS,
+    PROPOSAL_OUTCOME,
+    STRUCTURE_LINK,
+)
 from bidlens.original_table import KEPT_FILE
 from bidlens.proposal_tables import FURTHER_TERMS
 from bidlens.replaced_table import REPLACED_ROW
@@ -68,6 +75,7 @@ CONTRACT = Table(
         Column("estimate_total", _MONEY, "Engineer's estimate, where the file gives its total alone.", "USD"),
         *_SOURCE,
         _BATCH,
+        Column("structures_named", "VARCHAR", "Structure numbers that a column of the file names for it, joined by “; ”."),
     ),
 )  # fmt: skip
 
@@ -336,12 +344,15 @@ COLUMN_MAPPING = Table(
 )  # fmt: skip
 
 #: What the engineer decided. It belongs to no import: it stays when one is taken back.
-DECISIONS = (CATEGORY_OVERRIDE, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, COLUMN_MAPPING, PROPOSAL_OUTCOME)
+DECISIONS = (
+    CATEGORY_OVERRIDE, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, COLUMN_MAPPING, PROPOSAL_OUTCOME, STRUCTURE_LINK, ITEM_ALIAS,
+)  # fmt: skip
 
 TABLES: tuple[Table, ...] = (
     IMPORT_BATCH, CONTRACT, CONTRACT_ITEM, BID, BID_PRICE, ESTIMATE_PRICE, BIDDER, STRUCTURE, PROPOSAL, PROPOSAL_SCOPE,
     PROGRAM_BRIDGE, INDEX_SERIES, INDEX_VALUE, CATEGORY_OVERRIDE, SET_ASIDE, FINDING, SETTING,
     COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, REPLACED_ROW, KEPT_FILE, PROPOSAL_OUTCOME,
+    STRUCTURE_LINK, ITEM_ALIAS,
 )  # fmt: skip
 
 BY_NAME: dict[str, Table] = {table.name: table for table in TABLES}

@@ -222,6 +222,7 @@ def _frame(sheet: _Sheet, layout: Layout) -> pd.DataFrame:
             "contract_status": sheet.categories("contract_status"),
             "agency": sheet.categories("agency"),
             "work": sheet.categories("work"),
+            "structure": sheet.categories("structure"),
             "quantity": _decimals(_quantities(sheet)),
             "unit_price": _decimals(prices),
             "extension_as_read": _decimals(amounts),

@@ -46,6 +46,14 @@ def join(frames: list[pd.DataFrame]) -> pd.DataFrame:
     return joined.assign(**{name: union_categoricals([frame[name] for frame in frames]) for name in texts})
 
 
+def structures_named(rows: pd.DataFrame) -> pd.Series:
+    """The structure numbers that a column of the file names, joined by “; ”, by letting that has any."""
+    if "structure" not in rows or not any(rows["structure"].cat.categories):
+        return pd.Series(dtype="str")
+    named = rows.loc[rows["structure"] != "", ["letting", "structure"]].drop_duplicates().astype({"structure": "str"})
+    return named.groupby("letting")["structure"].agg("; ".join)
+
+
 def set_aside(grid: Grid, indexes: list[int] | np.ndarray, reasons: list[str]) -> pd.DataFrame:
     """Rows of a grid (counted from 0) as set-aside rows, each with its reason and its cells as read."""
     told = {

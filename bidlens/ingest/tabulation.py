@@ -14,7 +14,7 @@ from bidlens.findings import Finding
 from bidlens.ingest import totals
 from bidlens.ingest.cells import whole
 from bidlens.ingest.layout import cell_words
-from bidlens.ingest.priced import PricedRows
+from bidlens.ingest.priced import PricedRows, structures_named
 from bidlens.ingest.rules import AS_READ, Award, BidRules, award_of, kept_apart
 from bidlens.units import canonical_units
 
@@ -324,7 +324,8 @@ def _lettings(rows: pd.DataFrame, bids: pd.DataFrame, award: Award) -> pd.DataFr
         named = rows.loc[~rows["apart"], ["letting", "schedule"]].drop_duplicates().astype({"schedule": "str"})
         counted = named[[award.counts(schedule) for schedule in named["schedule"]]]
         rests_on = number.map(counted.groupby("letting")["schedule"].agg(" + ".join)).replace("", None)
-    return lettings.assign(status=status.where(~number.isin(_awarded(rows)), "awarded"), award_rests_on=rests_on)
+    status = status.where(~number.isin(_awarded(rows)), "awarded")
+    return lettings.assign(status=status, award_rests_on=rests_on, structures_named=number.map(structures_named(rows)))
 
 
 def _awarded(rows: pd.DataFrame) -> set[int]:
@@ -357,9 +358,9 @@ def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
     alternate[rows["item"].to_numpy()] = rows["apart"]
     once = estimate & ~rows["item"].where(rows["is_estimate"]).duplicated().to_numpy()
     found = {
-        "contract": done.lettings[[*LETTING, "agency", "work", "status", "award_rests_on", *source]].rename(
-            columns={"work": "description"}
-        ),
+        "contract": done.lettings[
+            [*LETTING, "agency", "work", "status", "award_rests_on", "structures_named", *source]
+        ].rename(columns={"work": "description"}),
         "contract_item": items[[*LETTING, "schedule", "line", "item_code", "description", "quantity", *source]].assign(
             pay_unit=units.array, pay_unit_as_read=items["pay_unit"], alternate=alternate
         ),

@@ -12,6 +12,7 @@ from bidlens.normalizer.history import (
     unit_cost_history,
 )
 from bidlens.normalizer.names import suggest_bidders, suggest_pay_items
+from bidlens.normalizer.structure_numbers import suggest_links
 
 __all__ = [
     "DEFAULT_BASIS",
@@ -29,6 +30,7 @@ __all__ = [
     "ratio_of_sums",
     "rows_of_basis",
     "suggest_bidders",
+    "suggest_links",
     "suggest_pay_items",
     "unit_cost_histories",
     "unit_cost_history",

@@ -9,7 +9,7 @@ import pandas as pd
 
 from bidlens import quarters, wording
 from bidlens.findings import Finding
-from bidlens.normalizer import costs, escalation, linking
+from bidlens.normalizer import by_hand, costs, escalation, linking
 from bidlens.normalizer.bases import DEFAULT_BASIS, CostBasis, basis_named
 from bidlens.normalizer.linking import LETTING, STRUCTURE
 from bidlens.reference import CostIndex
@@ -23,7 +23,8 @@ HISTORY_COLUMNS = {
     "skew_deg": _NUMBER, "bidders": _NUMBER, "low_bidder": _TEXT, "basis": _TEXT, "basis_usd": _NUMBER,
     "unit_cost": _NUMBER, "letting_quarter": _TEXT, "dollars_of": _TEXT, "index_ratio": _NUMBER,
     "unit_cost_adjusted": _NUMBER, "area_share": _NUMBER, "unclassified_usd": _NUMBER, "source_file": _TEXT,
-    "source_sheet": _TEXT, "source_row": _ROW,
+    "source_sheet": _TEXT, "source_row": _ROW, "typed_usd": _NUMBER, "linked_by": _TEXT, "link_reason": _TEXT,
+    "geometry_from": _TEXT,
 }  # fmt: skip
 
 #: Columns of the costs by category; one row per structure, letting and work category.
@@ -38,7 +39,7 @@ _ITEM_COLUMNS = {
     "contract_id": _TEXT, "letting_date": _DATE, "schedule": _TEXT, "line": _TEXT, "item_code": _TEXT,
     "description": _TEXT, "pay_unit": _TEXT, "quantity": _NUMBER, "unit_price": _NUMBER, "extension": _NUMBER,
     "work_category": _TEXT, "category_rule": _TEXT, "alternate": "boolean", "source_file": _TEXT,
-    "source_sheet": _TEXT, "source_row": _ROW,
+    "source_sheet": _TEXT, "source_row": _ROW, "by_hand": _TEXT,
 }  # fmt: skip
 _LETTING_COLUMNS = {
     "contract_id": _TEXT, "letting_date": _DATE, "status": _TEXT, "bidders": _NUMBER, "low_bidder": _TEXT,
@@ -46,7 +47,7 @@ _LETTING_COLUMNS = {
 _STRUCTURE_COLUMNS = {
     "structure_id": _TEXT, "contract_id": _TEXT, "letting_date": _DATE, "schedule": _TEXT, "name": _TEXT,
     "superstructure": _TEXT, "deck_area_sf": _NUMBER, "length_ft": _NUMBER, "width_ft": _NUMBER, "spans": _NUMBER,
-    "span_ft": _NUMBER, "skew_deg": _NUMBER,
+    "span_ft": _NUMBER, "skew_deg": _NUMBER, "linked_by": _TEXT, "link_reason": _TEXT, "geometry_from": _TEXT,
 }  # fmt: skip
 
 
@@ -54,7 +55,9 @@ _STRUCTURE_COLUMNS = {
 class UnitCostHistory:
     """Unit costs on one basis in dollars of one quarter.
 
-    frame : HISTORY_COLUMNS, one row per structure and letting, in letting order; $/sf of deck.
+    frame : HISTORY_COLUMNS, one row per structure and letting, in letting order; $/sf of deck. typed_usd : dollars of
+        the basis that rest on unit prices typed by hand; linked_by, link_reason, geometry_from : how the structure came
+        to its contract and its size, see `by_hand`.
     category_costs : CATEGORY_COST_COLUMNS for the same structures; every category their schedules bid, in $/sf.
     left_out : contract_id, structure_id, reason; every structure given is in `frame` or here.
     """
@@ -131,7 +134,12 @@ def _on_basis(
     frame = _price_structures(paid, basis_lines, lettings, wanted)
     frame = escalation.with_adjusted_cost(frame, index, base_quarter)
     frame = _typed(frame.sort_values([*LETTING[::-1], "structure_id"], kind="stable"), HISTORY_COLUMNS)
-    findings = [*paid.findings, *_history_findings(paid, frame, wanted), *escalation.index_findings(frame, index)]
+    findings = [
+        *paid.findings,
+        *_history_findings(paid, frame, wanted),
+        *by_hand.history_findings(frame, basis_lines),
+        *escalation.index_findings(frame, index),
+    ]
     category_costs = _category_costs(paid.lines, frame)
     left_out = _typed(left_out, _LEFT_OUT_COLUMNS)
     return UnitCostHistory(frame, category_costs, wanted.name, base_quarter, index.title, findings, left_out)
@@ -234,6 +242,7 @@ def _price_structures(paid: _Paid, basis_lines: pd.DataFrame, lettings: pd.DataF
         paid.structures.merge(dollars[dollars["basis_usd"] > 0], on=STRUCTURE, how="inner", validate="1:1")
         .merge(first, on=STRUCTURE, how="left", validate="1:1")
         .merge(unclassified, on=STRUCTURE, how="left", validate="1:1")
+        .merge(by_hand.typed_dollars(basis_lines), on=STRUCTURE, how="left", validate="1:1")
         .merge(lettings[[*LETTING, "bidders", "low_bidder"]], on=LETTING, how="left", validate="m:1")
     )
     one_span = frame["span_ft"].isna() & (frame["spans"] == 1)
@@ -241,6 +250,7 @@ def _price_structures(paid: _Paid, basis_lines: pd.DataFrame, lettings: pd.DataF
         basis=basis.name,
         unit_cost=frame["basis_usd"] / frame["deck_area_sf"],
         unclassified_usd=frame["unclassified_usd"].fillna(0.0),
+        typed_usd=frame["typed_usd"].fillna(0.0),
         span_ft=frame["span_ft"].where(~one_span, frame["length_ft"]),
     )
 

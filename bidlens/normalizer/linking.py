@@ -18,6 +18,8 @@ LETTING = ["contract_id", "letting_date"]
 STRUCTURE = [*LETTING, "structure_id"]
 SCHEDULE = [*LETTING, "schedule"]
 LEFT_OUT_COLUMNS = ("contract_id", "structure_id", "reason")
+#: Where a structure's size is from, if the list has the bridge before or after the one that was built.
+ANOTHER_BRIDGE = "another bridge"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -165,6 +167,10 @@ def share_by_area(payments: pd.DataFrame) -> Step:
     reason = _no_reason(known)
     reason = reason.mask(missing_beside, "it shares a schedule with a structure whose deck area is not known")
     reason = reason.mask(no_area, "no deck area: give the area, or length and out-to-out width")
+    if "geometry_from" in known:
+        other = no_area & (known["geometry_from"] == ANOTHER_BRIDGE)
+        told = "the structure list has another bridge than the one built: give its length, width and type with the link"
+        reason = reason.mask(other, told)
     # A structure paid by several schedules is priced whole or not at all.
     ids = pd.MultiIndex.from_frame(known[STRUCTURE])
     dropped = ids.isin(ids[reason.notna()])

@@ -6,6 +6,7 @@ from bidlens.store.ask import ask
 from bidlens.store.connection import Store, discard
 from bidlens.store.corrections import Corrected, correct_price, take_back_price
 from bidlens.store.export import export_tables
+from bidlens.store.links import NewBridge, link_structure, take_back_link, unlink_structure
 from bidlens.store.mappings import forget_mapping, keep_mapping
 from bidlens.store.migrate import bring_up_to_date, create_or_upgrade
 from bidlens.store.names import confirm_alias, forget_alias, kept_apart
@@ -20,6 +21,7 @@ __all__ = [
     "AGAIN",
     "KEEP_FIRST",
     "Corrected",
+    "NewBridge",
     "Original",
     "Packed",
     "Saved",
@@ -39,6 +41,7 @@ __all__ = [
     "keep_mapping",
     "keep_setting",
     "kept_apart",
+    "link_structure",
     "original",
     "pack",
     "question_names",
@@ -47,6 +50,8 @@ __all__ = [
     "reopen",
     "save_batch",
     "set_categories",
+    "take_back_link",
     "take_back_price",
     "undo_batch",
+    "unlink_structure",
 ]

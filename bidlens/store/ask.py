@@ -13,6 +13,8 @@ from bidlens.store.connection import Store
 from bidlens.store.statements import Question, question, statement
 from bidlens.tables import TABLES
 
+#: Views that several questions share, each after those it rests on.
+_VIEWS = ("low_bid", "bidder_known", "low_line", "linked_structure")
 #: Columns that may be empty in some row: they keep one dtype whether or not a row happens to be empty today.
 _MAY_BE_EMPTY = {column.name for table in TABLES for column in table.columns if not column.required}
 
@@ -35,7 +37,7 @@ def ask(store: Store, question_name: str, /, **parameters: Any) -> pd.DataFrame:
 
 def run(cursor: duckdb.DuckDBPyConnection, sql: str, parameters: dict[str, Any] | None = None) -> pa.Table:
     """The rows of a query that may use the views several questions share."""
-    for view in ("low_bid", "bidder_known", "low_line"):
+    for view in _VIEWS:
         cursor.execute(statement(f"views/{view}"))
     bound = {name: _plain(value) for name, value in (parameters or {}).items()}
     return cursor.sql(sql, params=bound).to_arrow_table()

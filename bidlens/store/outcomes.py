@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
-from typing import NoReturn
-
-import duckdb
 
 from bidlens.decision_tables import OUTCOMES, WITH_CONTRACT
-from bidlens.errors import BadValue, NotOnRecord
+from bidlens.errors import BadValue
 from bidlens.store.connection import Store, transaction
+from bidlens.store.links import letting_of, refuse
 from bidlens.store.statements import statement
+
+_LISTED = "“bidlens offers” lists what there is."
 
 
 def record_outcome(
@@ -44,8 +43,8 @@ def record_outcome(
     with store.open(write=True) as cursor, transaction(cursor):
         known = [name for (name,) in cursor.execute("SELECT DISTINCT proposal_id FROM proposal").fetchall()]
         if proposal_id not in known:
-            _refuse("proposal", proposal_id, known)
-        let = _letting(cursor, contract_id, letting_date) if contract_id else None
+            refuse("proposal", proposal_id, known, _LISTED)
+        let = letting_of(cursor, contract_id, letting_date) if contract_id else None
         values = {
             "proposal_id": proposal_id, "outcome": outcome, "outcome_date": on, "contract_id": contract_id or None,
             "letting_date": let, "reason": reason.strip(), "decided_at": moment,
@@ -58,24 +57,6 @@ def forget_outcome(store: Store, proposal_id: str) -> str:
     with store.open(write=True) as cursor, transaction(cursor):
         said = dict(cursor.execute("SELECT proposal_id, outcome FROM proposal_outcome").fetchall())
         if proposal_id not in said:
-            _refuse("outcome of the proposal", proposal_id, list(said))
+            refuse("outcome of the proposal", proposal_id, list(said), _LISTED)
         cursor.execute("DELETE FROM proposal_outcome WHERE proposal_id = $1", [proposal_id])
     return str(said[proposal_id])
-
-
-def _letting(cursor: duckdb.DuckDBPyConnection, contract_id: str, letting_date: dt.date | None) -> dt.date:
-    """The letting meant. Raises NotOnRecord for one that is not there."""
-    lettings = cursor.execute("SELECT contract_id, letting_date FROM contract ORDER BY letting_date").fetchall()
-    days: list[dt.date] = [day for name, day in lettings if name == contract_id]
-    if not days:
-        _refuse("contract", contract_id, sorted({name for name, _ in lettings}))
-    if letting_date is None or letting_date in days:
-        return letting_date or days[-1]
-    when = ", ".join(f"{day:%d %b %Y}" for day in days)
-    raise NotOnRecord(f"contract {contract_id} was not let on {letting_date:%d %b %Y}", do=f"On record: {when}.")
-
-
-def _refuse(what: str, name: str, known: list[str]) -> NoReturn:
-    near = difflib.get_close_matches(name, known, 3, 0.5)
-    do = f"Near it: {', '.join(f'“{one}”' for one in near)}." if near else "“bidlens offers” lists what there is."
-    raise NotOnRecord(f"no {what} “{name}” is on record", do=do)

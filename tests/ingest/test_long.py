@@ -266,3 +266,14 @@ def test_debris_with_noughts_in_the_other_cells_is_no_item(write_csv, long_rows)
     long_rows.insert(3, ["0", "0", "0", "of 91000)", "0", "0", "0", "0", "0", "0"])
     batch = read_file(write_csv("2031-04-08.csv", long_rows))
     assert batch.set_aside["reason"].tolist() == ["continuation of the description above"]
+
+
+def test_a_column_of_structure_numbers_is_kept_with_the_contract(write_csv, long_rows):
+    head, *rows = long_rows
+    one = read_file(write_csv("2031-04-08.csv", [[*head, "Bridge No."], *([*row, "K-117"] for row in rows)]))
+    assert one.tables["contract"]["structures_named"].tolist() == ["K-117"]
+    both = [[*row, number] for row, number in zip(rows, ["K-117", "", "K-118", "K-117", "", ""], strict=True)]
+    two = read_file(write_csv("2031-05-08.csv", [[*head, "Structure number"], *both]))
+    assert two.tables["contract"]["structures_named"].tolist() == ["K-117; K-118"]
+    conform_all(two)
+    assert read_file(write_csv("2031-06-08.csv", long_rows)).tables["contract"]["structures_named"].isna().all()

@@ -16,11 +16,13 @@ from tests.store.conftest import LETTING, NOON, bid_tab
 PARAMETERS = {"contract_id": "C-1", "letting_date": LETTING}
 ROW = {"batch_id": 1, "source_sheet": "", "source_row": 3}
 ITEM = {"item_code": "0501", "description": "Beams", "pay_unit": "EA"}
+BRIDGE = {"categories": ["beams", "deck"]}
 YEARS = {"year": LETTING.year, "first_year": LETTING.year - 3, "last_year": LETTING.year}
 
 
 def parameters_of(name: str) -> dict[str, object]:
-    return {parameter: {**PARAMETERS, **YEARS, **ROW, **ITEM}[parameter] for parameter in question(name).parameters}
+    known = {**PARAMETERS, **YEARS, **ROW, **ITEM, **BRIDGE}
+    return {parameter: known[parameter] for parameter in question(name).parameters}
 
 
 @pytest.mark.parametrize("name", question_names())

@@ -7,7 +7,7 @@ SELECT
     (SELECT count(DISTINCT contract_id) FROM contract) AS contracts,
     (SELECT count(*) FROM contract) AS lettings,
     (SELECT count(DISTINCT structure_id) FROM structure) AS structures,
-    (SELECT count(DISTINCT structure_id) FROM structure WHERE contract_id <> '') AS priced_structures,
+    (SELECT count(DISTINCT structure_id) FROM linked_structure) AS priced_structures,
     (SELECT min(letting_date) FROM contract) AS first_letting,
     (SELECT max(letting_date) FROM contract) AS last_letting,
     (SELECT coalesce(sum(rows_read), 0)::BIGINT FROM import_batch) AS rows_read,
