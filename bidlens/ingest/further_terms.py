@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from bidlens.errors import BadValue
+from bidlens.errors import BadValue, Place
 from bidlens.ingest import cells
 from bidlens.ingest.nearest import nearest
 from bidlens.proposal.adjustment import scope_rules
@@ -28,6 +29,8 @@ _SAME = (
     "clear_width_adds_ft", "own_forces_usd", "estimate_usd", "deck_area_sf",
 )  # fmt: skip
 _MONEY = {"price_per_beam": 2, "price_per_lb": 5, "own_forces_usd": 2, "estimate_usd": 2}
+#: A part and its dollars in one text: “set 12,000”, “wearing surface: $8,000.00”.
+_FIGURE = re.compile(r"([A-Za-z][A-Za-z _]*?)\s*[:=]?\s*(\$?\s*[0-9][0-9,]*(?:\.[0-9]*)?)")
 _ALSO_CALLED = {"setting": "set", "delivery": "deliver", "tax": "sales_tax", "drawings": "engineering"}
 
 
@@ -112,17 +115,18 @@ def _fob(given: Given) -> str | None:
 
 
 def _own_figures(given: Given) -> tuple[tuple[str, Decimal], ...]:
-    """Dollars by part of the work (set_usd) or work category (substructure_usd)."""
+    """Dollars by part of the work (set_usd) or work category (substructure_usd), in a table or as one text."""
     told = given.values.get("own_figures")
     if told is None:
         return ()
     where = given.where("own_figures")
-    do = "Write a table: [own_figures], then set_usd = 12000."
-    if not isinstance(told, Mapping):
+    do = "Write a table: [own_figures], then set_usd = 12000. In a cell: set 12,000; deck 36,000."
+    pairs = _written(told, where, do) if isinstance(told, str) else told
+    if not isinstance(pairs, Mapping):
         raise BadValue(f"own_figures is “{told}”", where=where, do=do)
     known = [*SCOPE_PARTS, *scope_rules()["work"]]
     figures: dict[str, Decimal] = {}
-    for name, value in told.items():
+    for name, value in pairs.items():
         bare = str(name).removesuffix("_usd")
         part = _ALSO_CALLED.get(bare, bare)
         if part not in known:
@@ -133,3 +137,17 @@ def _own_figures(given: Given) -> tuple[tuple[str, Decimal], ...]:
         if usd is not None:
             figures[part] = usd
     return tuple(figures.items())
+
+
+def _written(text: str, where: Place | str, do: str) -> dict[str, str]:
+    """“set 12,000; deck: $36,000” as names and dollars; pieces stand between semicolons."""
+    found: dict[str, str] = {}
+    for piece in _pieces(text, ";"):
+        said = _FIGURE.fullmatch(piece)
+        if said is None:
+            raise BadValue(f"own_figures is “{text}”", where=where, do=do)
+        name = "_".join(said[1].lower().split())
+        if name in found:
+            raise BadValue(f"own_figures gives {name} twice", where=where, do="Keep one of them.")
+        found[name] = said[2]
+    return found

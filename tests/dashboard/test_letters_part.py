@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -80,3 +81,24 @@ def test_a_contract_is_left_out_with_a_reason_and_put_back(
     assert "Left out by you: B-1304 (flood repair)" in html_of(app.run())
     app.button(key="put_back_B-1304").click()
     assert "Left out by you" not in html_of(app.run())
+
+
+def test_own_costs_typed_into_the_form_are_steps_of_the_offer(
+    sample_record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = opened(sample_record, monkeypatch)
+    app.button(key="type_one_in").click().run()
+    fields = {field.label: field for field in app.text_input}
+    for name, text in (("Price, dollars", "173,600"), ("Length", "62 ft"), ("Out-to-out width", "28 ft")):
+        fields[name].set_value(text)
+    next(box for box in app.selectbox if box.label == "Superstructure offered").set_value("rolled steel beam")
+    app.text_input(key="own_forces").set_value("17,360")
+    app.selectbox(key="own_part_0").set_value("deck")
+    app.text_input(key="own_usd_0").set_value("52,080")
+    next(button for button in app.button if button.label == "Check this letter").click().run()
+    assert not app.exception
+    _, _, steps, *_ = (json.loads(chart.proto.spec) for chart in app.get("plotly_chart"))
+    drawn = json.dumps(steps)
+    # 17,360 and 52,080 dollars over 62 x 28 = 1,736 sf
+    for words in ("Own forces", "+$10.0", "your own figure, $52,080", "+$30.0"):
+        assert words in drawn

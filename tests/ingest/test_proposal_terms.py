@@ -14,7 +14,7 @@ import pytest
 
 from bidlens.batch import Batch
 from bidlens.errors import BadValue
-from bidlens.ingest import proposals
+from bidlens.ingest import proposals, read_file
 from bidlens.ingest.grid import read_grids
 from bidlens.ingest.proposals import proposals_of
 from bidlens.ingest.scope_text import read_scope
@@ -118,3 +118,33 @@ def test_a_table_of_offers_by_the_beam_and_the_pound(tmp_path: Path) -> None:
     assert (by_beam.price_per_beam, by_beam.beams, by_beam.clear_width_ft) == (Decimal("21700.00"), 7, 24)
     assert by_beam.valid_until == dt.date(2026, 5, 1)
     assert (by_pound.price_per_lb, by_pound.weight_lb) == (Decimal("2.35000"), 48_500)
+
+
+def test_own_costs_stand_in_a_table_of_offers_too(tmp_path: Path) -> None:
+    file = tmp_path / "offers.csv"
+    file.write_text(
+        "Supplier,Type,Length,Width,Price,Scope,Own forces USD,Own forces do,Own figures\n"
+        'Gadwall Precast Co.,adjacent box beam,62 ft,28 ft,"$152,000",furnish; deliver,"21,000",deck,'
+        '"setting $12,000; wearing surface: 8,000.50"\n'
+        'Harrier Steel Works,rolled steel beam,62 ft,28 ft,"$181,500",furnish; deliver,,,\n',
+        encoding="utf-8",
+    )
+    first, second = proposals_of(read_file(file, "proposals"))
+    assert (first.own_forces_usd, first.own_forces_scope) == (Decimal("21000.00"), ("deck",))
+    assert first.own_figures == (("set", Decimal("12000.00")), ("wearing_surface", Decimal("8000.50")))
+    assert (second.own_forces_usd, second.own_figures) == (None, ())
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("set twelve thousand", "own_figures is “set twelve thousand”"),
+        ("paint 4,000", "own_figures names “paint”"),
+        ("set 1,000; set 2,000", "own_figures gives set twice"),
+        ("set 1,000; setting 2,000", "own_figures gives set twice"),
+    ],
+)
+def test_own_figures_in_one_text_that_cannot_be_used_are_told(tmp_path: Path, written: str, told: str) -> None:
+    with pytest.raises(BadValue) as stopped:
+        _toml(tmp_path, LETTER.split("[own_figures]")[0] + f'own_figures = "{written}"\n')
+    assert told in str(stopped.value)
