@@ -169,6 +169,7 @@ def review_data(db: Database, years: Years, basis: str, index_name: str | None =
         lines=ask("review_lines", first_year=first, last_year=last),
         low_lines=ask("review_low_lines", first_year=first - YEARS_BEFORE, last_year=last),
         item_years=ask("review_item_years", last_year=last),
+        item_bids=ask("review_item_bids", first_year=first, last_year=last),
         histories=histories,
         predict=_predict(fitted, histories.get(basis)),
         index=index,

@@ -18,6 +18,7 @@ from bidlens.letting.contracts import LETTING, contract_list, let
 from bidlens.letting.estimates import EstimateAccuracy
 from bidlens.letting.flags import Flag, flags
 from bidlens.letting.price_index import BeyondIndex
+from bidlens.letting.recurring import recurring_items
 from bidlens.letting.triggers import Triggers
 from bidlens.letting.years import Years, period
 from bidlens.reference import CostIndex
@@ -36,6 +37,7 @@ class ReviewData:
     bids, estimates : see `contract_list`; all years. lines : base lines of the years with low_usd, second_usd,
     estimate_usd, low_price, second_price, low_total, second_total. low_lines : low-bid lines of the years and of those
     compared with. item_years : year, item_code, description, pay_unit, work_category, quantity, usd; all years.
+    item_bids : see `recurring_items`.
     histories : HISTORY frame by basis, adjusted to dollars_of. predict : see `change_explained`.
     index : reaching all lettings.
     bidders_in_words : what the model says of an extra bidder; empty where it says nothing.
@@ -46,6 +48,7 @@ class ReviewData:
     lines: pd.DataFrame
     low_lines: pd.DataFrame
     item_years: pd.DataFrame
+    item_bids: pd.DataFrame
     histories: Mapping[str, pd.DataFrame]
     predict: Predict | None
     index: CostIndex
@@ -82,6 +85,7 @@ class LettingReview:
     missed_categories: pd.DataFrame
     missed_items: pd.DataFrame
     prices_moved: pd.DataFrame
+    recurring_items: pd.DataFrame
     beyond_index: BeyondIndex | Unavailable
     price_index: pd.DataFrame
     unit_cost_by_type: pd.DataFrame
@@ -134,6 +138,7 @@ class LettingReview:
             "change_explained": asdict(change) if change else None,
             "change_by_year": self.change_by_year,
             "prices_moved": self.prices_moved,
+            "recurring_items": self.recurring_items,
             "bidders": self.bidders,
             "bidders_by_year": self.bidders_by_year,
             "concentration": self.hhi,
@@ -186,6 +191,7 @@ def review(data: ReviewData, years: Years, triggers: Triggers, basis: str = "sup
         missed_categories=estimates.missed_by(missed, ["work_category"]),
         missed_items=estimates.missed_by(pay_items.with_item(missed), ["item_title", "pay_unit"]),
         prices_moved=pay_items.prices_moved(items, years),
+        recurring_items=recurring_items(items, data.item_bids, years, data.dollars_of),
         beyond_index=beyond,
         price_index=index,
         unit_cost_by_type=_each(histories, lambda name, frame: unit_costs.by_type(frame, name, years, compared)),

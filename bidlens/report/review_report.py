@@ -47,10 +47,7 @@ def _all_parts(review: LettingReview) -> list[str]:
 
 def trigger_rows(review: LettingReview) -> Rows:
     """On or off, the trigger, its source."""
-    return [
-        ("on" if one.on else "off", one.title, one.said_source)
-        for one in review.triggers.values()
-    ]
+    return [("on" if one.on else "off", one.title, one.said_source) for one in review.triggers.values()]
 
 
 def _flags(review: LettingReview) -> str:
@@ -92,12 +89,16 @@ def review_sheets(review: LettingReview) -> dict[str, pd.DataFrame]:
         "bids": review.bids,
         "competition": review.competition_by_year,
         "bidders": review.bidders,
+        "bidders by year": review.bidders_by_year,
         "estimates": review.accuracy_by_year,
         "missed by category": review.missed_categories,
         "missed by pay item": review.missed_items,
         "prices that moved": review.prices_moved,
+        "pay item prices": review.recurring_items,
         "price index": review.price_index,
         "unit cost by type": review.unit_cost_by_type,
+        "unit cost by year": review.unit_cost_by_year,
+        "change by year": review.change_by_year,
         "change explained": pd.DataFrame(
             [(p.what, p.per_sf, p.note) for p in parts], columns=["part", "per_sf", "note"]
         ),

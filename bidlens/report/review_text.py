@@ -9,6 +9,7 @@ import pandas as pd
 
 from bidlens import quarters
 from bidlens.letting import ChangeExplained, LettingReview, checklist, words
+from bidlens.report import review_years
 from bidlens.report.printed import Rows, Section
 from bidlens.report.terminal import WIDTH, findings_text, paragraph, table
 from bidlens.wording import NOT_GIVEN, adding_up, count, day, number, percent, usd
@@ -41,22 +42,27 @@ def review_answer(review: LettingReview) -> str:
 
 
 def sections(review: LettingReview) -> list[tuple[str, str, Section]]:
-    """Title, the line that says how to read it, and head, rows and sides of each table of the review."""
-    return [
+    """Title, the line that says how to read it, and head, rows and sides of each table of the review that has rows."""
+    shown = [
         ("Contracts", words.caption(review), contracts_table(review)),
         ("Competition over the years", "Lettings not rejected; counts first.", years_table(review)),
-        ("Bidders of the year", bidders_lead(review), bidders_table(review)),
-        (
-            "Estimates over the years",
-            "Contracts with a whole estimate; within 10% of the low bid and within 10% of the estimate: two bases.",
-            estimates_table(review),
-        ),
-        ("Where estimates missed most", "Largest dollars first; low bid less estimate.", missed_table(review)),
+        (f"Bidders of {review.period}", bidders_lead(review), bidders_table(review)),
+        ("Bidders year by year", "Low bids of bids; 0 where none was made.", review_years.bidders_by_year(review)),
+        ("Estimates over the years", estimates_lead(review), estimates_table(review)),
+        ("Where estimates missed most", "By work category; low bids less estimate, largest dollars first; "
+         "lines priced by both.", missed_table(review)),
+        ("Pay items estimates missed most", "Low bids less estimate, largest dollars first; lines priced by both.",
+         missed_items_table(review)),
         ("Prices that moved", moved_lead(review), moved_table(review)),
+        ("Pay item prices", review_years.recurring_lead(review), review_years.recurring(review)),
         ("County price index", index_lead(review), index_table(review)),
         ("Unit cost by type", unit_cost_lead(review), unit_cost_table(review)),
+        ("Unit cost by year", review_years.unit_cost_by_year_lead(review), review_years.unit_cost_by_year(review)),
         ("Why the average changed", change_lead(review), change_table(review)),
+        ("Why each year’s average changed", review_years.change_by_year_lead(review),
+         review_years.change_by_year(review)),
     ]  # fmt: skip
+    return [one for one in shown if one[2][1]]
 
 
 def contracts_table(review: LettingReview) -> Section:
@@ -116,6 +122,18 @@ def bidders_table(review: LettingReview) -> Section:
     return head, rows, "lrrrl"
 
 
+def estimates_lead(review: LettingReview) -> str:
+    """Both bases, and the mean of bids without highest and lowest."""
+    a = review.accuracy
+    said = "Contracts with a whole estimate; within 10% of the low bid and within 10% of the estimate: two bases."
+    if a.n_trimmed:
+        said += (
+            f" {a.within_of_trimmed_mean} of {a.n_trimmed} estimates lay within 10% of the mean of the bids without "
+            f"the highest and the lowest, {review.period}."
+        )
+    return f"{said} Low is: all low bids over all estimates. Spread: standard deviation of low over estimate."
+
+
 def estimates_table(review: LettingReview) -> Section:
     head = ("year", "estimates", "of low bid", "of estimate", "low is, over all", "spread")
     rows = [
@@ -140,6 +158,19 @@ def missed_table(review: LettingReview) -> Section:
         for row in review.missed_categories.head(8).to_dict("records")
     ]  # fmt: skip
     return head, rows, "lrrrrrr"
+
+
+def missed_items_table(review: LettingReview) -> Section:
+    head = ("pay item", "unit", "lines", "contracts", "estimate", "low bids", "difference", "low is")
+    rows = [
+        (
+            row["item_title"], row["pay_unit"], number(row["lines"]), number(row["contracts"]),
+            usd(row["estimate_usd"]), usd(row["low_usd"]), usd(row["difference_usd"]),
+            given(row["low_over_estimate"], percent),
+        )
+        for row in review.missed_items.head(8).to_dict("records")
+    ]  # fmt: skip
+    return head, rows, "llrrrrrr"
 
 
 def moved_lead(review: LettingReview) -> str:

@@ -12,6 +12,8 @@ from bidlens.errors import BadValue
 from bidlens.findings import Unavailable
 from bidlens.letting import SuggestedPrice, item_words, prices_of_items
 from bidlens.letting.item_prices import matching, recurring
+from bidlens.letting.pay_items import with_item
+from bidlens.letting.recurring import recurring_items
 from bidlens.letting.suggested import CHANCE, FITTED_FROM, suggested_price
 from bidlens.reference import load_shipped_index
 
@@ -168,3 +170,34 @@ def test_order_changes_nothing_and_scaling_all_prices_scales_the_price(n: int, s
     assert again.suggested.price == pytest.approx(once.suggested.price)
     assert scaled.suggested.price == pytest.approx(once.suggested.price * factor)
     assert scaled.suggested.high / scaled.suggested.low == pytest.approx(once.suggested.high / once.suggested.low)
+
+
+def test_alike_quantities_give_the_range_of_one_more_price_of_a_normal_sample() -> None:
+    # The prediction interval of a normal sample is mean ± t(n - 1) s sqrt(1 + 1/n); scipy.stats is the reference.
+    from scipy import stats
+
+    price = np.exp(np.random.default_rng(5).normal(3, 0.2, 15))
+    found = suggested_price(pd.Series(price), pd.Series(np.full(15, 4.0)))
+    assert isinstance(found, SuggestedPrice)
+    logs = np.log(price)
+    low, high = stats.t.interval(0.8, 14, logs.mean(), logs.std(ddof=1) * np.sqrt(1 + 1 / 15))
+    assert (found.low, found.high) == pytest.approx((np.exp(low), np.exp(high)))
+    assert (found.chance, found.quantity_effect) == (CHANCE, None)
+
+
+def test_recurring_items_of_a_review_are_those_of_the_years_let_often_enough() -> None:
+    lines = history(9)
+    lines = lines.assign(letting_date=pd.to_datetime(["2023-05-01"] * 4 + ["2025-05-01"] * 5))
+    rare = bids([("C-90", "2025-05-01", 3.0, "A", 7.0, True)], code="999")
+    items = with_item(pd.concat([lines, rare], ignore_index=True)).assign(real_price=lambda t: t["unit_price"])
+    all_bids = pd.DataFrame({"year": [2025, 2023], "item_code": "601", "description": "Riprap", "pay_unit": "TON",
+                             "bids": [20, 4], "mean_price": [70.0, 1.0]})  # fmt: skip
+    table = recurring_items(items, all_bids, (2025, 2025), BASE)
+    assert table["item_title"].tolist() == ["Riprap"]
+    [row] = table.to_dict("records")
+    assert (row["contracts"], row["first_year"], row["bids"], row["mean_price"]) == (9, 2023, 20, 70.0)
+    now = lines[lines["letting_date"].dt.year == 2025]
+    assert row["years_usd"] == pytest.approx((now["quantity"] * now["unit_price"]).sum(), abs=0.01)
+    expected = suggested_price(lines["unit_price"], lines["quantity"])
+    assert isinstance(expected, SuggestedPrice)
+    assert row["expected_price"] == pytest.approx(expected.price)
