@@ -68,7 +68,8 @@ def suggested_price(
             "middle of the low bids’ prices, lowest to highest; quantity not looked at",
         )  # fmt: skip
     if np.ptp(np.log(amount)) < SAME_QUANTITY:
-        return SuggestedPrice(*_centred(np.log(price)), CHANCE, *facts, None,
+        middle, low, high = _centred(np.log(price))
+        return SuggestedPrice(middle, low, high, CHANCE, *facts, None,
                               "middle of the low bids’ prices, in logarithms; all of about one quantity")  # fmt: skip
     middle, low, high, slope = _fitted(np.log(amount), np.log(price), float(np.log(asked)))
     return SuggestedPrice(
