@@ -10,6 +10,7 @@ from bidlens.decision_tables import (
     PROPOSAL_OUTCOME,
     STRUCTURE_LINK,
 )
+from bidlens.forecast_tables import FORECAST
 from bidlens.original_table import KEPT_FILE
 from bidlens.proposal_tables import FURTHER_TERMS
 from bidlens.replaced_table import REPLACED_ROW
@@ -352,6 +353,7 @@ TABLES: tuple[Table, ...] = (
     IMPORT_BATCH, CONTRACT, CONTRACT_ITEM, BID, BID_PRICE, ESTIMATE_PRICE, BIDDER, STRUCTURE, PROPOSAL, PROPOSAL_SCOPE,
     PROGRAM_BRIDGE, INDEX_SERIES, INDEX_VALUE, CATEGORY_OVERRIDE, SET_ASIDE, FINDING, SETTING,
     COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, REPLACED_ROW, KEPT_FILE, PROPOSAL_OUTCOME,
+    FORECAST,
     STRUCTURE_LINK, ITEM_ALIAS,
 )  # fmt: skip
 

@@ -6,6 +6,7 @@ from bidlens.store.ask import ask
 from bidlens.store.connection import Store, discard
 from bidlens.store.corrections import Corrected, correct_price, take_back_price
 from bidlens.store.export import export_tables
+from bidlens.store.forecasts import forget_forecast, keep_forecast
 from bidlens.store.links import NewBridge, link_structure, take_back_link, unlink_structure
 from bidlens.store.mappings import forget_mapping, keep_mapping
 from bidlens.store.migrate import bring_up_to_date, create_or_upgrade
@@ -36,8 +37,10 @@ __all__ = [
     "discard",
     "export_tables",
     "forget_alias",
+    "forget_forecast",
     "forget_mapping",
     "forget_outcome",
+    "keep_forecast",
     "keep_mapping",
     "keep_setting",
     "kept_apart",

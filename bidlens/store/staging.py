@@ -15,7 +15,7 @@ from bidlens.schema import Table
 from bidlens.store.statements import statement
 from bidlens.tables import BY_NAME, DECISIONS, FINDING, SET_ASIDE, TABLES
 
-WRITTEN_BY_THE_STORE = ("import_batch", "set_aside", "finding", "setting", "replaced_row", "kept_file")
+WRITTEN_BY_THE_STORE = ("import_batch", "set_aside", "finding", "setting", "replaced_row", "kept_file", "forecast")
 #: Tables that a file fills, parents first; the store itself writes the others.
 FILLED_BY_FILES = tuple(table for table in TABLES if table not in DECISIONS and table.name not in WRITTEN_BY_THE_STORE)
 
