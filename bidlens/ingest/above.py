@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from pathlib import Path
 
 from bidlens.errors import BadValue
 from bidlens.ingest import cells
 from bidlens.ingest.grid import Grid
 from bidlens.ingest.layout import Layout, cell_words
+
+#: A sheet's title that names its contract.
+_SHEET_OF = re.compile(
+    r"^(?:contract|project|solicitation|proposal)\s*(?:no\.?|#)?\s*:?\s*(?P<id>\S*\d\S*)$", re.IGNORECASE
+)
 
 
 def letting_date(grid: Grid, header_row: int, layout: Layout) -> dt.date:
@@ -32,7 +38,7 @@ def letting_date_found(grid: Grid, header_row: int, layout: Layout) -> tuple[dt.
     if grid.told and grid.told.letting_date:
         return grid.told.letting_date, "as told"
     for place in layout.letting_date_from:
-        found = _date_above(grid, header_row) if place == "above" else None
+        found = date_between(grid, 0, header_row) if place == "above" else None
         if place == "name":
             found = cells.date_in_name(Path(grid.file).stem) or (cells.date_in_name(grid.sheet) if grid.sheet else None)
         if found:
@@ -40,9 +46,9 @@ def letting_date_found(grid: Grid, header_row: int, layout: Layout) -> tuple[dt.
     return None
 
 
-def _date_above(grid: Grid, header_row: int) -> dt.date | None:
+def date_between(grid: Grid, first: int, header_row: int) -> dt.date | None:
     """A true date in a cell above the headings, or a text that is a date, if need be after words of a letting."""
-    for index, row in enumerate(grid.rows[:header_row]):
+    for index, row in enumerate(grid.rows[first:header_row], start=first):
         for cell in row:
             if isinstance(cell, dt.date):  # a datetime is one too
                 return cells.date(cell, grid.place(index))
@@ -67,8 +73,10 @@ def contract(grid: Grid, header_row: int, layout: Layout) -> str:
     if grid.told and grid.told.contract:
         return grid.told.contract
     for place in layout.contract_from:
-        if place == "above" and (found := _contract_above(grid, header_row)):
+        if place == "above" and (found := contract_between(grid, 0, header_row)):
             return found
+        if place == "above" and (named := _SHEET_OF.match(grid.sheet)):
+            return named["id"]
         if place == "name":
             return Path(grid.file).stem
     raise BadValue(
@@ -78,23 +86,23 @@ def contract(grid: Grid, header_row: int, layout: Layout) -> str:
     )
 
 
-def _contract_above(grid: Grid, header_row: int) -> str | None:
-    """“Solicitation No. 2031-007” in one cell, or its word in one cell and the number in the next."""
+def contract_between(grid: Grid, first: int, header_row: int) -> str | None:
+    """“Solicitation No. 2031-007” in one cell, or its word in one cell and the number in the next; None if in none."""
     pattern = cell_words().patterns["contract_above"]
-    for row in grid.rows[:header_row]:
+    for row in grid.rows[first:header_row]:
         shown = [text for cell in row if (text := cells.text(cell))]
-        for text, following in zip(shown, [*shown[1:], ""], strict=True):
+        for text, following in zip(shown, [*shown[1:], ""], strict=False):  # a blank row has neither
             match = pattern.match(text) or pattern.match(f"{text.rstrip(' :')} {following}")
             if match:
                 return match["id"]
     return None
 
 
-def description(grid: Grid, header_row: int) -> str:
+def description(grid: Grid, header_row: int, first: int = 0) -> str:
     """The work as the first column above the headings describes it: its texts that are no date and no contract."""
     pattern = cell_words().patterns["contract_above"]
     told = []
-    for row in grid.rows[:header_row]:
+    for row in grid.rows[first:header_row]:
         shown = cells.text(row[0]) if row and isinstance(row[0], str) else ""
         if shown and not pattern.match(shown) and _date_in_words(shown) is None and any(map(str.isalpha, shown)):
             told.append(shown)

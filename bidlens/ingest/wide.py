@@ -8,7 +8,7 @@ schedules of one contract; anything else is refused.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -16,54 +16,28 @@ import pyarrow as pa
 
 from bidlens.errors import BadValue
 from bidlens.findings import Finding
-from bidlens.ingest import above, cells, totals
+from bidlens.ingest import cells, totals
 from bidlens.ingest.blocks import BidderBlock, bidder_blocks, top_of_names
 from bidlens.ingest.cells import RowPlaces, whole
 from bidlens.ingest.grid import Cell, Grid, is_blank
-from bidlens.ingest.headers import Header, match_headings
-from bidlens.ingest.layout import Layout, cell_words, fields
+from bidlens.ingest.headers import Header
+from bidlens.ingest.layout import Layout, cell_words
 from bidlens.ingest.long import square
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
+from bidlens.ingest.wide_segments import (
+    Segment,
+    as_wide_as_blocks,
+    by_contract_column,
+    heads_below,
+    tell_contracts,
+    without_repeats,
+)
 
 _NAMED_SCHEDULE = re.compile(
     r"(?:(?:additive|deductive)\s+)?(?:schedule|section|part|alternate|alt\.?)\s+#?[\w-]+|base bid", re.I
 )
 _PLAIN_NUMBER = re.compile(r"\d{1,4}")
-
-
-@dataclass(slots=True, eq=False)
-class _Segment:
-    """One table on a sheet: its headings, its bidders, and which rows are what."""
-
-    grid: Grid
-    header: Header
-    blocks: list[BidderBlock]
-    items: list[int]  # grid indexes
-    schedules: list[str]  # the section heading above each item, "" if none
-    total_rows: list[int]
-    tails: dict[int, str]  # the wrapped rest of a description, by the item's grid index
-    reasons: dict[int, str]
-    contract: str = ""
-    letting_date: object = None
-    work: str = ""
-
-    def text(self, index: int, field: str) -> str:
-        column = self.header.column(field)
-        return "" if column is None else cells.text(self.grid.rows[index][column])
-
-    def line(self, index: int) -> str:
-        return self.text(index, "line") or self.text(index, "item_code")
-
-    def signature(self) -> list[tuple[str, str, str, str]]:
-        """What the items are, to tell whether two sheets list the same ones."""
-        return [
-            (schedule, self.line(index), self.text(index, "description").lower(), self.text(index, "quantity"))
-            for index, schedule in zip(self.items, self.schedules, strict=True)
-        ]
-
-    def bidders(self) -> set[str]:
-        return {block.name for block in self.blocks if not cell_words().is_estimate(block.name)}
 
 
 def read(
@@ -74,14 +48,15 @@ def read(
     Raises BadValue where prices stand beside no item or under no bidder, or sheets do not belong together.
     """
     for grid, _, header in fitted:
-        square(grid, header)
-    segments = [segment for grid, layout, header in fitted for segment in _segments(grid, layout, header)]
-    if not segments:
+        square(grid, as_wide_as_blocks(grid, header))
+    every = [segment for grid, layout, header in fitted for segment in _segments(grid, layout, header)]
+    if not every:
         raise BadValue(
             "no bidder's name stands above a column of unit prices",
             where=fitted[0][0].place(fitted[0][2].row),
             do="Write each bidder's name above its own columns, or use one row per item and bidder.",
         )
+    segments = without_repeats(every)
     named = _name_schedules(segments)
     frames: list[pd.DataFrame] = []
     printed: dict[tuple[str, str, str], int | None] = {}
@@ -90,53 +65,38 @@ def read(
         frames += [_frame(segment, block, own, rules) for block in segment.blocks]
         printed |= _printed(segment, schedule, own)
     has_line = all(segment.line(index) for segment in segments for index in segment.items)
-    used = [segment.grid for segment in segments]
+    used = [segment.grid for segment in every]
     sheets = [grid for grid in visible if any(grid is other for other in used)]
     kept = sum(len(segment.items) for segment in segments) + len(sheets)
     priced = PricedRows(join(frames), has_line, kept, printed, _notes(visible, segments))
-    aside = pd.concat([_aside(grid, segments) for grid in sheets], ignore_index=True)
+    aside = pd.concat([_aside(grid, every) for grid in sheets], ignore_index=True)
     return priced, aside, sheets
 
 
 # --- one sheet ----------------------------------------------------------------------------------------------------
 
 
-def _segments(grid: Grid, layout: Layout, header: Header) -> list[_Segment]:
+def _segments(grid: Grid, layout: Layout, header: Header) -> list[Segment]:
     """The tables of a sheet: one below each heading row that has bidders above it, or repeats the first's headings."""
-    starts = [header.row, *_repeated_headings(grid, header)]
-    found: list[_Segment] = []
-    for start, following in zip(starts, [*starts[1:], None], strict=True):
-        own = replace(header, row=start)
-        blocks = bidder_blocks(grid, own) or ([] if not found else found[-1].blocks)
+    heads = [header, *heads_below(grid, header)]
+    found: list[Segment] = []
+    for own, following in zip(heads, [*heads[1:], None], strict=True):
+        blocks = bidder_blocks(grid, own)
+        if not blocks and found and own.columns["unit_price"] == found[-1].header.columns["unit_price"]:
+            blocks = found[-1].blocks
         if blocks:
-            end = len(grid.rows) if following is None else top_of_names(grid, replace(own, row=following), blocks)
+            end = len(grid.rows) if following is None else top_of_names(grid, replace(own, row=following.row), blocks)
             segment = _tell_rows_apart(grid, own, blocks, end)
             if segment.items:
                 found.append(segment)
     if not found:
         return []
-    day = above.letting_date(grid, header.row, layout)
-    contract, work = above.contract(grid, header.row, layout), above.description(grid, header.row)
-    for segment in found:
-        segment.letting_date, segment.contract, segment.work = day, contract, work
-    return found
+    tell_contracts(found, layout)
+    return [part for segment in found for part in by_contract_column(segment)]
 
 
-def _repeated_headings(grid: Grid, header: Header) -> list[int]:
-    return [
-        index
-        for index in range(header.row + 1, len(grid.rows))
-        if (
-            (grid.told is not None and grid.told.columns)  # the heading of the description decides alone
-            or match_headings(grid.rows[index], fields()).get("unit_price") == header.columns["unit_price"]
-        )
-        and cells.text(grid.rows[index][header.columns["description"][0]])
-        == header.names[header.columns["description"][0]]
-    ]
-
-
-def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end: int) -> _Segment:
-    segment = _Segment(grid, header, blocks, [], [], [], {}, {})
+def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end: int) -> Segment:
+    segment = Segment(grid, header, blocks, [], [], [], {}, {})
     schedule = ""
     for index in range(header.row + 1, end):
         row = grid.rows[index]
@@ -167,7 +127,7 @@ def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end:
     return segment
 
 
-def _other_reason(segment: _Segment, index: int, description: str) -> str:
+def _other_reason(segment: Segment, index: int, description: str) -> str:
     below_item = bool(segment.items) and segment.items[-1] == index - 1
     if description and not segment.line(index) and below_item:
         segment.tails[index - 1] = description
@@ -188,7 +148,7 @@ def _shown(cell: object) -> bool:
 # --- sheets together ----------------------------------------------------------------------------------------------
 
 
-def _name_schedules(segments: list[_Segment]) -> list[str]:
+def _name_schedules(segments: list[Segment]) -> list[str]:
     """The schedule of each segment: "" where a contract has one list of items, else a name of its own for each list."""
     names = [""] * len(segments)
     for contract in dict.fromkeys((segment.contract, segment.letting_date) for segment in segments):
@@ -207,7 +167,7 @@ def _name_schedules(segments: list[_Segment]) -> list[str]:
     return names
 
 
-def _same_items(segments: list[_Segment]) -> list[list[int]]:
+def _same_items(segments: list[Segment]) -> list[list[int]]:
     """Segments that list the same items, together; sheets that share neither items nor bidders are refused."""
     groups: list[list[int]] = []
     for place, segment in enumerate(segments):
@@ -229,30 +189,30 @@ def _same_items(segments: list[_Segment]) -> list[list[int]]:
     return groups
 
 
-def _first_difference(one: _Segment, other: _Segment) -> str:
+def _first_difference(one: Segment, other: Segment) -> str:
     for mine, theirs in zip(one.signature(), other.signature(), strict=False):
         if mine != theirs:
             return f"“{' | '.join(filter(None, mine))}” there, “{' | '.join(filter(None, theirs))}” here"
     return f"{len(one.items)} items there, {len(other.items)} here"
 
 
-def _schedule_name(segment: _Segment) -> str:
-    """From its total row (“Total Amount Bid Schedule A” is Schedule A), else the sheet's name."""
+def _schedule_name(segment: Segment) -> str:
+    """From its total row (“Total Amount Bid Schedule A” is Schedule A), the words above it, else the sheet's name."""
     for index in segment.total_rows:
         match = _NAMED_SCHEDULE.search(" ".join(map(cells.text, segment.grid.rows[index])))
         if match:
             return " ".join(match[0].split())
-    return segment.grid.sheet or "1"
+    return segment.title or segment.grid.sheet or "1"
 
 
-def _schedule_of_items(segment: _Segment, schedule: str) -> list[str]:
+def _schedule_of_items(segment: Segment, schedule: str) -> list[str]:
     return [": ".join(filter(None, (schedule, section))) for section in segment.schedules]
 
 
 # --- typed columns ------------------------------------------------------------------------------------------------
 
 
-def _frame(segment: _Segment, block: BidderBlock, schedules: list[str], rules: BidRules) -> pd.DataFrame:
+def _frame(segment: Segment, block: BidderBlock, schedules: list[str], rules: BidRules) -> pd.DataFrame:
     rows = np.array(segment.items)
     grid, header = segment.grid, segment.header
 
@@ -333,7 +293,7 @@ def _refuse_negative(quantity: pa.Array, places: RowPlaces) -> None:
 # --- totals and notes ---------------------------------------------------------------------------------------------
 
 
-def _printed(segment: _Segment, schedule: str, own: list[str]) -> dict[tuple[str, str, str], int | None]:
+def _printed(segment: Segment, schedule: str, own: list[str]) -> dict[tuple[str, str, str], int | None]:
     """(contract, schedule, bidder) -> total in whole cents, from the total row that speaks of this schedule alone."""
     if len(set(own)) > 1 or not segment.total_rows:
         return {}
@@ -358,7 +318,7 @@ def _cents(cell: object) -> int | None:
     return int(value * 100) if value else None
 
 
-def _notes(visible: list[Grid], segments: list[_Segment]) -> list[Finding]:
+def _notes(visible: list[Grid], segments: list[Segment]) -> list[Finding]:
     """Words such as “non-responsive” that stand outside the tables: shown, since they are not tied to a bidder."""
     words = cell_words()
     used = {(id(segment.grid), index) for segment in segments for index in segment.items}
@@ -375,11 +335,12 @@ def _notes(visible: list[Grid], segments: list[_Segment]) -> list[Finding]:
     return found
 
 
-def _aside(grid: Grid, segments: list[_Segment]) -> pd.DataFrame:
+def _aside(grid: Grid, segments: list[Segment]) -> pd.DataFrame:
     """The rows of a price sheet that are no items and no headings."""
     own = [segment for segment in segments if segment.grid is grid]
     reasons = {index: reason for segment in own for index, reason in segment.reasons.items()}
-    reasons |= {segment.header.row: "the headings once more" for segment in own[1:]}
+    again = {segment.header.row for segment in own} - {own[0].header.row}
+    reasons |= dict.fromkeys(again, "the headings once more")
     reasons |= {index: "above the headings" for index in range(own[0].header.row) if not is_blank(grid.rows[index])}
     known = {*reasons, own[0].header.row, *(index for segment in own for index in segment.items)}
     reasons |= {
