@@ -1,0 +1,56 @@
+"""From an empty record to a first verdict, as someone does it who has never seen the program."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from bidlens import workflow
+from tests.browser import running
+
+pytestmark = pytest.mark.browser
+
+
+def _bring_in(page: Page, files: list[Path]) -> None:
+    page.locator("input[type=file]").set_input_files(files)
+    button = page.get_by_test_id("stMain").get_by_role("button", name="Import files")
+    expect(button).to_be_enabled(timeout=30_000)
+    button.click()
+    expect(page.get_by_role("row", name=files[0].name).first).to_contain_text("imported", timeout=60_000)
+    running.settle(page)
+
+
+def test_own_files_lead_to_a_verdict_in_three_steps(chromium: Browser, page: Page, tmp_path: Path) -> None:
+    structures, *bid_tabs = (one for one in workflow.sample_files() if one.suffix != ".toml")
+    with running.dashboard(tmp_path / "own.duckdb") as empty:
+        page.goto(empty.url)
+        running.settle(page)
+        expect(page.locator(".bl-answer")).to_contain_text("No bid tabs yet")
+        page.get_by_role("button", name="Import your first bid tab").click()
+        _bring_in(page, [one for one in bid_tabs if one.name.startswith("letting_202")])
+
+        page.get_by_role("link", name="Proposal check").click()
+        following = page.locator("[aria-current=step]")
+        expect(following).to_contain_text("Link structures", timeout=20_000)
+        following.get_by_role("link", name="Import the list").click()
+        _bring_in(page, [structures])
+
+        page.get_by_role("link", name="Proposal check").click()
+        expect(following).to_contain_text("Check a proposal", timeout=20_000)
+        page.locator("input[type=file]").first.set_input_files(workflow.lead_sample_proposal())
+        expect(page.locator(".bl-answer")).to_contain_text("Harrier Steel Works’ offer is $", timeout=30_000)
+        running.settle(page)
+        expect(page.locator(".js-plotly-plot").first).to_be_visible(timeout=30_000)
+        expect(page.locator("ol.bl-steps")).to_have_count(0)
+
+
+def test_the_sample_county_is_one_click_away(page: Page, tmp_path: Path) -> None:
+    with running.dashboard(tmp_path / "look.duckdb") as empty:
+        page.goto(f"{empty.url}/unit_cost_history")
+        running.settle(page)
+        page.get_by_role("button", name="Look around the sample county").click()
+        expect(page.locator(".bl-answer")).to_contain_text("on average for a superstructure", timeout=90_000)
+        running.settle(page)
+        expect(page.locator(".bl-head")).to_contain_text("68 contracts")
