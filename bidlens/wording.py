@@ -5,11 +5,21 @@ from __future__ import annotations
 import datetime as dt
 import itertools
 import math
+import re
 from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
 MINUS = "−"
 NOT_GIVEN = "not given"
+
+#: Control characters, marks without width and direction overrides: they could steer a terminal, hide, or turn round
+#: what stands beside them.
+_UNSEEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
+
+
+def visible(text: object) -> str:
+    """Text of a file as one line of signs that are seen: each that is not seen becomes a blank."""
+    return _UNSEEN.sub(" ", str(text))
 
 
 def half_up(value: float, digits: int = 0) -> Decimal:

@@ -11,8 +11,6 @@ import pandas as pd
 
 from bidlens import wording
 
-#: Control characters and direction overrides, which could hide or turn round what stands beside them.
-_UNSEEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
 _BLANKS = re.compile(r"\s+")
 _YEARS = re.compile(r"(?<=\d)–(?=\d)")
 _PUNCTUATION = re.compile(f"([{re.escape(string.punctuation)}])")
@@ -47,7 +45,7 @@ def label(text: object, most: int = 80) -> str:
 
 def _one_line(text: object, most: int) -> str:
     """One line; blanks at the ends stay, since a piece of a sentence may need them."""
-    flat = _BLANKS.sub(" ", _UNSEEN.sub(" ", str(text)))
+    flat = _BLANKS.sub(" ", wording.visible(text))
     return flat if len(flat) <= most else flat[: most - 1] + "…"
 
 

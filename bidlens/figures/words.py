@@ -9,12 +9,12 @@ from collections.abc import Iterable
 import pandas as pd
 
 from bidlens import quarters
-from bidlens.wording import count, half_up
+from bidlens.wording import count, half_up, visible
 
 
 def escape(text: object, most: int = 90) -> str:
-    """Text from a file for a plotly label: markup shown as written, line breaks taken out, long text cut with “…”."""
-    flat = " ".join(str(text).split())
+    """Text from a file for a plotly label: markup as written, signs not seen taken out, long text cut with “…”."""
+    flat = " ".join(visible(text).split())
     short = flat if len(flat) <= most else flat[: most - 1] + "…"
     return short.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -17,6 +16,7 @@ from bidlens.letting.comparison import by_bidder, entries
 from bidlens.letting.comparison_words import category_title
 from bidlens.letting.difference import Difference, largest_and_rest
 from bidlens.report import printed
+from bidlens.report.escaping import escape
 from bidlens.report.terminal import WIDTH, findings_text, paragraph, table
 from bidlens.report.workbook import write_workbook
 from bidlens.wording import NOT_GIVEN, count, number, percent, signed, usd
@@ -26,8 +26,8 @@ CAUTION = (
     "Award, rejection and negotiation follow the owner's procurement law and counsel."
 )
 #: Lines of a difference named one by one, and bidders beside each other on a printed page.
-MOST_LINES, BIDDERS_WIDE = 15, 5
-_LANDSCAPE = "@page { size: Letter landscape } body { max-width:240mm } .block { grid-template-columns:repeat(3,1fr) }"
+MOST_LINES, BIDDERS_WIDE = 15, 6
+_LANDSCAPE = "@page { size: Letter landscape } body { max-width:248mm } .block { grid-template-columns:repeat(3,1fr) }"
 
 
 @dataclass(frozen=True, slots=True)

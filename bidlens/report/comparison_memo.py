@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from html import escape
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -13,6 +12,7 @@ from bidlens import quarters
 from bidlens.proposal.service_life import LIFE_CAUTION
 from bidlens.report.answers import CAUTION
 from bidlens.report.comparison import HEAD, life_rows, offered_row, rate_words
+from bidlens.report.escaping import escape
 from bidlens.report.memo_fit import cut
 from bidlens.report.printed import section, table
 from bidlens.report.steps_svg import beside_svg, waterfall_svg

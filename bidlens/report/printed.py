@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from html import escape
 from pathlib import Path
 
 from bidlens.errors import BadValue
 from bidlens.findings import Finding, worst_first
+from bidlens.report.escaping import escape
 from bidlens.report.memo import PRINT_STYLE
 from bidlens.report.terminal import MARKS
 
@@ -21,6 +21,7 @@ _MORE_STYLE = """
 figure { margin:4mm 0; break-inside:avoid }
 figcaption { color:#4A5A60; font-size:8.5pt; border-top:.7px solid #C3CED0; padding-top:1mm }
 .write { min-width:70mm; height:9mm } .wide { font-size:8pt } .widest { font-size:7pt } .finding { break-inside:avoid }
+.finding.note { border-left:1px solid #17262B } th.n { white-space:normal }
 """
 
 
@@ -85,7 +86,7 @@ def table(head: Sequence[str], rows: Rows, sides: str, write: int = -1, *, total
 
     def cell(n: int, text: str, tag: str) -> str:
         css = "n" if sides[n] == "r" else ("write" if n == write and not text else "")
-        return f"<{tag}{f' class={chr(34)}{css}{chr(34)}' if css else ''}>{breaks(escape(text))}</{tag}>"
+        return f"<{tag}{f' class={chr(34)}{css}{chr(34)}' if css else ''}>{_lines(text)}</{tag}>"
 
     titles = "".join(cell(n, text, "th") for n, text in enumerate(head))
     cells = ["".join(cell(n, text, "td") for n, text in enumerate(row)) for row in rows]
@@ -95,13 +96,13 @@ def table(head: Sequence[str], rows: Rows, sides: str, write: int = -1, *, total
     return f"<table{css}><thead><tr>{titles}</tr></thead><tbody>{body}</tbody></table>" if rows else ""
 
 
-def breaks(markup: str) -> str:
-    return markup.replace("\n", "<br>")
+def _lines(text: str) -> str:
+    return "<br>".join(escape(line) for line in text.split("\n"))
 
 
 def finding_boxes(findings: Sequence[Finding]) -> str:
     """The findings, worst first, each with what to do."""
     return "".join(
-        f'<p class="finding"><b>{MARKS[f.severity]}</b> {escape(f.text)} {escape(f.do)}</p>'
+        f'<p class="finding {f.severity}"><b>{MARKS[f.severity]}</b> {escape(f.text)} {escape(f.do)}</p>'
         for f in worst_first(findings)
     )

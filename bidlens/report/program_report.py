@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from html import escape
 from pathlib import Path
 from typing import BinaryIO
 
@@ -12,8 +11,11 @@ import pandas as pd
 
 from bidlens.errors import BadValue
 from bidlens.findings import worst_first
-from bidlens.program import ProgramForecast, Rotation, words
+from bidlens.program import ProgramForecast, Rotation, words, year_words
+from bidlens.report import printed
+from bidlens.report import program_tables as tables
 from bidlens.report.dots_svg import dots_svg
+from bidlens.report.escaping import escape
 from bidlens.report.program_text import CAUTION, about, bridge_rows, heads
 from bidlens.report.terminal import MARKS
 from bidlens.report.workbook import write_workbook
@@ -58,18 +60,23 @@ def write_report(found: ProgramForecast, path: Path, sources: str) -> None:
 def report_html(found: ProgramForecast, sources: str) -> str:
     """The page: answer, dots, bridges with the cut line, budget, pace, doubts, caution."""
     parts = [
-        f'<p class="question">What will the {found.year} list cost, and does it fit?</p>',
+        f'<p class="question">What will the {found.span} list cost, and does it fit?</p>',
         f'<h1 class="answer">{_bold(words.answer(found))}</h1><p class="support">{escape(words.support(found))}</p>',
         f'<p class="soft">{escape(about(found))}</p>',
         "<h2>The whole list" + (" against the budget" if found.budget else "") + "</h2>",
         '<p class="soft">50 dots for 100 chances: each dot is 2 chances in 100.</p>',
         dots_svg(found),
+        *_years(found),
         "<h2>Bridge by bridge, in your order</h2>",
         '<p class="soft">Do not add the P80 column: bridges rarely all come in high.</p>',
         _table(found),
         *(f"<p>{escape(text)}</p>" for text in words.budget_words(found)),
+        *_alternatives(found),
+        *_changes(found),
         f"<h2>Where the doubt is from</h2><p>{escape(words.drivers_words(found))}</p>",
         f"<h2>Does the pace keep up?</h2><p>{escape(words.rotation_words(found.rotation))}</p>",
+        *(f"<p>{escape(text)}</p>" for text in year_words.pace_words(found)),
+        printed.table(tables.PACE_HEADS, tables.pace_rows(found), tables.PACE_SIDES),
         *(_finding(finding.severity, finding.text, finding.do) for finding in worst_first(found.findings)[:6]),
         f'<p class="caution">{escape(CAUTION)}</p><footer>{escape(sources)}</footer>',
     ]
@@ -77,6 +84,35 @@ def report_html(found: ProgramForecast, sources: str) -> str:
         '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Program forecast</title>'
         f"<style>{_STYLE}</style></head><body>{''.join(parts)}</body></html>"
     )
+
+
+def _years(found: ProgramForecast) -> list[str]:
+    if found.schedule is None:
+        return []
+    return [
+        "<h2>Year by year, in dollars of each letting</h2>",
+        printed.table(tables.YEAR_HEADS, tables.year_rows(found), tables.YEAR_SIDES),
+        *(f"<p>{escape(text)}</p>" for text in year_words.schedule_words(found)),
+        printed.table(tables.LETTING_HEADS, tables.letting_years(found), tables.LETTING_SIDES),
+    ]
+
+
+def _alternatives(found: ProgramForecast) -> list[str]:
+    if found.alternatives.empty:
+        return []
+    return [
+        "<h2>Alternatives of type, in the same futures</h2>",
+        printed.table(tables.ALTERNATIVE_HEADS, tables.alternative_rows(found), tables.ALTERNATIVE_SIDES),
+        *(f"<p>{escape(text)}</p>" for text in year_words.alternatives_words(found.alternatives)),
+    ]
+
+
+def _changes(found: ProgramForecast) -> list[str]:
+    return [
+        "<h2>What changing one bridge does to the whole list, in the same futures</h2>",
+        *(printed.table(head, rows, sides) for head, rows, sides in tables.changes_parted(found)),
+        f"<p>{escape(year_words.waiting_words(found))}</p>",
+    ]
 
 
 def _bold(text: str) -> str:
@@ -108,7 +144,8 @@ def write_working(found: ProgramForecast, target: Path | BinaryIO, sources: str)
     """The working as a workbook."""
     notes = [
         words.answer(found), words.support(found), about(found), *words.budget_words(found), words.drivers_words(found),
-        words.rotation_words(found.rotation), CAUTION, sources,
+        words.rotation_words(found.rotation), *year_words.schedule_words(found), *year_words.pace_words(found),
+        *year_words.alternatives_words(found.alternatives), year_words.waiting_words(found), CAUTION, sources,
     ]  # fmt: skip
     write_workbook(target, working_sheets(found), notes)
 
@@ -126,7 +163,18 @@ def working_sheets(found: ProgramForecast) -> dict[str, pd.DataFrame]:
     total.loc[1] = {"what": "sum of the bridges' own P80s, not to be used", "p80": found.sum_of_p80}
     if found.stress:
         total.loc[2] = {"what": "if 2021-23 happened again", **found.stress.as_dict()}
-    sheets = {"bridges": found.structures, "total": total, "doubt": found.drivers}
+    sheets = {
+        "bridges": found.structures,
+        "total": total,
+        "doubt": found.drivers,
+        "changes of one bridge": found.changes,
+    }
+    if len(found.alternatives):
+        sheets["alternatives"] = found.alternatives
+    if found.schedule:
+        sheets |= {"years": found.schedule.years, "lettings": found.schedule.bridges}
     if isinstance(found.rotation, Rotation):
         sheets |= {"age profile": found.rotation.profile, "by type": found.rotation.by_type}
+        sheets |= {"ages": found.rotation.ages, "dollars a pace needs": found.pace_budget}
+        sheets |= {f"backlog {n}": each.path for n, each in enumerate(found.rotation.backlogs, start=1)}
     return {**sheets, "findings": pd.DataFrame([finding.as_dict() for finding in found.findings])}

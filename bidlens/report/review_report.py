@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from html import escape
 from pathlib import Path
 from typing import BinaryIO
 
@@ -10,8 +9,9 @@ import pandas as pd
 
 from bidlens.letting import ChangeExplained, LettingReview, words
 from bidlens.letting.flags import FLAG_COLUMNS, Flag
+from bidlens.report.escaping import escape
 from bidlens.report.printed import Rows, finding_boxes, page, section, table, write_as
-from bidlens.report.review_svg import bids_svg
+from bidlens.report.review_svg import bids_svg, index_svg
 from bidlens.report.review_text import CAUTION, MOST_FLAGS, checklist_table, sections
 from bidlens.report.terminal import MARKS
 from bidlens.report.workbook import write_workbook
@@ -33,7 +33,10 @@ def review_html(review: LettingReview, sources: str) -> str:
 def _all_parts(review: LettingReview) -> list[str]:
     picture = bids_svg(review)
     figure = f"<figure>{picture}<figcaption>{escape(words.caption(review))}</figcaption></figure>" if picture else ""
-    tables = [section(title, lead, table(*of_table)) for title, lead, of_table in sections(review)]
+    drawn = {"County price index": index_svg(review)}
+    tables = [
+        section(title, lead, f"{drawn.get(title, '')}{table(*of_table)}") for title, lead, of_table in sections(review)
+    ]
     return [
         figure,
         *tables,
@@ -53,7 +56,7 @@ def trigger_rows(review: LettingReview) -> Rows:
 def _flags(review: LettingReview) -> str:
     shown = review.flags[:MOST_FLAGS]
     boxes = "".join(
-        f'<p class="finding"><b>{MARKS[f.severity]}</b> {escape(f.text)}<br>'
+        f'<p class="finding {f.severity}"><b>{MARKS[f.severity]}</b> {escape(f.text)}<br>'
         f'<span class="soft">{escape(_papers(f))}</span></p>'
         for f in shown
     )

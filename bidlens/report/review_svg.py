@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from html import escape
 
 import pandas as pd
 
 from bidlens.letting import LettingReview
-from bidlens.wording import count, percent, usd
+from bidlens.report.escaping import escape
+from bidlens.wording import count, number, percent, usd
 
 _LEFT, _RIGHT, _WIDTH, _ROW = 270, 20, 720, 22
 _INK, _SOFT, _RULE, _BAND = "#17262B", "#4A5A60", "#C3CED0", "#E4E8E9"
@@ -39,9 +39,9 @@ def bids_svg(review: LettingReview) -> str:
         *(_tick(x(n * step), bottom, n * step) for n in range(first, last + 1)),
         f'<line x1="{x(0):.1f}" x2="{x(0):.1f}" y1="20" y2="{bottom}" stroke="{_INK}" stroke-width="1.6"/>',
     ]
-    for number, row in enumerate(rows.to_dict("records")):
+    for place, row in enumerate(rows.to_dict("records")):
         own = places[(places["contract_id"] == row["contract_id"]) & (places["letting_date"] == row["letting_date"])]
-        parts.append(_row(row, [x(ratio) for ratio in own["ratio"]], 28 + _ROW * number + _ROW / 2))
+        parts.append(_row(row, [x(ratio) for ratio in own["ratio"]], 28 + _ROW * place + _ROW / 2))
     axis = "difference from the estimate (shaded: within 10%)"
     parts.append(_words((_LEFT + _WIDTH) / 2, bottom + 34, axis, "middle"))
     return "".join([*parts, "</svg>"])
@@ -86,3 +86,45 @@ def _tick(at: float, bottom: float, ratio: float) -> str:
 
 def _words(x: float, y: float, words: str, anchor: str) -> str:
     return f'<text x="{x:.1f}" y="{y}" text-anchor="{anchor}" fill="{_INK}">{words}</text>'
+
+
+def index_svg(review: LettingReview) -> str:
+    """The county's price index over the years beside the published one; empty text under three years with both."""
+    table = review.price_index.dropna(subset=["index", "published"])
+    if len(table) < 3:
+        return ""
+    left, right, top, bottom = 60, 150, 12, 150
+    first, last = int(table["year"].min()), int(table["year"].max())
+    highest = max(table["index"].max(), table["published"].max()) * 1.05
+    lowest = min(1.0, table["index"].min(), table["published"].min()) * 0.95
+
+    def at(year: float, value: float) -> tuple[float, float]:
+        x = left + (year - first) / (last - first) * (_WIDTH - left - right)
+        return x, bottom - (value - lowest) / (highest - lowest) * (bottom - top)
+
+    parts = [
+        f'<svg viewBox="0 0 {_WIDTH} {bottom + 30}" role="img" aria-label="County price index and published index" '
+        'font-family="inherit" font-size="11">',
+        f'<line x1="{left}" x2="{_WIDTH - right}" y1="{bottom}" y2="{bottom}" stroke="{_SOFT}"/>',
+    ]
+    step = 0.25 if highest - lowest < 1.5 else 0.5 if highest - lowest < 3 else 1.0
+    for n in range(math.ceil(lowest / step), math.floor(highest / step) + 1):
+        y = at(first, n * step)[1]
+        parts.append(f'<line x1="{left}" x2="{_WIDTH - right}" y1="{y:.1f}" y2="{y:.1f}" stroke="#E3E9EA"/>')
+        parts.append(_words(left - 6, y + 4, number(n * step, 2), "end"))
+    for year in range(first, last + 1, max(1, (last - first) // 6)):
+        parts.append(_words(at(year, 1)[0], bottom + 16, str(year), "middle"))
+    ends = {}
+    for column, said, dash, color in (("published", "published", ' stroke-dasharray="5 3"', _SOFT),
+                                      ("index", "county", "", _INK)):  # fmt: skip
+        places = [at(year, value) for year, value in zip(table["year"], table[column], strict=True)]
+        line = " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
+        parts.append(f'<polyline points="{line}" fill="none" stroke="{color}" stroke-width="1.8"{dash}/>')
+        ends[said] = (places[-1], float(table[column].iloc[-1]))
+    (_, upper), (_, lower) = ends["county"][0], ends["published"][0]
+    apart = 7 if abs(upper - lower) < 14 else 0
+    above = -apart if upper <= lower else apart
+    for said, shift in (("county", above), ("published", -above)):
+        (x, y), value = ends[said]
+        parts.append(_words(x + 8, y + 4 + shift, f"{said} {number(value, 2)}", "start"))
+    return "".join([*parts, "</svg>"])

@@ -5,10 +5,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
-from html import escape
 from typing import TYPE_CHECKING
 
 from bidlens.report.answers import steps
+from bidlens.report.escaping import escape
 from bidlens.report.memo_fit import cut
 from bidlens.report.place_svg import diamond
 from bidlens.wording import usd

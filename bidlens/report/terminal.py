@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
 from bidlens.findings import Finding, worst_first
+from bidlens.wording import visible
 
 WIDTH = 100
 MARKS = {"stop": "■ Stop.", "check": "▲ Check this.", "note": "· Note."}
 
-#: Control characters of a file must never steer the terminal.
-_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
-
 
 def plain(text: object) -> str:
     """Text from a file made safe for a terminal: control characters and direction overrides become blanks."""
-    return _CONTROL.sub(" ", str(text))
+    return visible(text)
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[object]], right: str = "", widest: int = 44) -> str:
