@@ -198,9 +198,10 @@ def _histories(
     histories = normalizer.unit_cost_histories(items, lettings, structures, index, list(normalizer.load_bases()), base)
     for name, history in histories.items():
         frame = history.frame
-        if name == basis and len(frame):
-            fitted = model.fit_cost_model(frame, index=index)
-            frame = frame.assign(unit_cost_at_reference_span=fitted.at_reference_span(frame))
+        if len(frame):
+            of_basis = model.fit_cost_model(frame, index=index)
+            frame = frame.assign(unit_cost_at_reference_span=of_basis.at_reference_span(frame))
+            fitted = of_basis if name == basis else fitted
         frames[name] = frame
     return frames, fitted
 

@@ -75,10 +75,15 @@ def _spread(review: LettingReview) -> str:
         return "No contract drew two bids."
     second, high = several["money_left_of_low"].median(), (several["high_usd"] / several["low_usd"] - 1).median()
     return (
-        f"In the middle contract of {len(several)} the second bid was {wording.percent(second, 1)} above the low and "
+        f"In the middle contract of {len(several)} the second bid was {above(second, 1)} above the low and "
         f"the "
-        f"highest {wording.percent(high, 1)}; spread describes, no more."
+        f"highest {above(high, 1)}; spread describes, no more."
     )
+
+
+def above(ratio: float, digits: int = 0) -> str:
+    """A ratio in percent, before “above”: it has no sign."""
+    return f"{wording.number(ratio * 100, digits)}%"
 
 
 def _prices(review: LettingReview) -> str:
@@ -86,7 +91,7 @@ def _prices(review: LettingReview) -> str:
     trigger = review.triggers["unbalanced_line"]
     if not review.accuracy.n:
         return "No whole estimate is on record."
-    return f"{wording.count(n, 'line')} of low bids: {trigger.title}. {trigger.base_rate}"
+    return f"{wording.count(n, 'line')} met this test: {trigger.title}. {trigger.base_rate}"
 
 
 def _who(review: LettingReview) -> str:
@@ -103,7 +108,7 @@ def _same_day(review: LettingReview) -> str:
     return (
         f"{wording.count(n, 'pay item')} let in several contracts of one day: in the middle the highest low-bid "
         f"price was "
-        f"{wording.percent(spread)} above the lowest."
+        f"{above(spread)} above the lowest."
     )
 
 

@@ -19,12 +19,17 @@ def price(value: float) -> str:
     return wording.usd(value, 0 if abs(value) >= 100 else 2 if abs(value) >= 1 else 4)
 
 
+def quantity(value: float) -> str:
+    """Whole from ten up; below with what it has after the point."""
+    return wording.number(value, 0 if value >= 10 or value == int(value) else 2)
+
+
 def answer(one: ItemPrices) -> str:
     """The price to expect, with its range, quantity and dollars; or why there is none."""
     given = one.suggested
     if not isinstance(given, SuggestedPrice):
         return f"No price is put forward for {one.title} ({one.pay_unit}): {given.reason}."
-    amount = f"{wording.number(given.quantity, 0 if given.quantity >= 10 else 2)} {one.pay_unit}"
+    amount = f"{quantity(given.quantity)} {one.pay_unit}"
     return (
         f"{one.title}: expect about {price(given.price)} per {one.pay_unit} at {amount}, "
         f"{price(given.low)} to {price(given.high)} in {wording.number(given.chance * 10)} low bids of 10."

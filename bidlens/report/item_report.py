@@ -37,7 +37,7 @@ def items_table(items: Sequence[ItemPrices]) -> Section:
                 one.title, one.pay_unit, number(len(one.lettings)), span, _price(middle),
                 _price(given.price) if given else NOT_GIVEN,
                 f"{_price(given.low)} to {_price(given.high)}" if given else _reason(one),
-                number(given.quantity, 0 if given.quantity >= 10 else 1) if given else "",
+                item_words.quantity(given.quantity) if given else "",
             )
         )  # fmt: skip
     return head, rows, "llrrrrrr"
@@ -81,7 +81,7 @@ def lettings_table(one: ItemPrices) -> Section:
     )
     rows = [
         (
-            row["contract_id"], day(row["letting_date"]), number(row["quantity"], 0 if row["quantity"] >= 10 else 1),
+            row["contract_id"], day(row["letting_date"]), item_words.quantity(row["quantity"]),
             _price(row["low_price"]), _price(row["real_low_price"]), _price(row["mean_price"]), number(row["bids"]),
             _price(row["estimate_price"]),
             NOT_GIVEN if pd.isna(row["estimate_price"]) else percent(row["low_price"] / row["estimate_price"] - 1),

@@ -21,6 +21,11 @@ CAUTION = (
 #: Rows of the longer tables a terminal or a printed page shows; the workbook and JSON hold all.
 MOST_ROWS, MOST_FLAGS = 20, 12
 ONE_BID = "one bid"
+CONTRACTS_LEAD = "Left: second less low bid, then as percent of the low bid. Low is: against the estimate."
+COMPETITION_LEAD = (
+    "Contract basis, as corrected, dollars as bid; lettings not rejected. Left on the table: second less low bid where "
+    "there are two, then as percent of those low bids."
+)
 
 
 def review_answer(review: LettingReview) -> str:
@@ -44,8 +49,8 @@ def review_answer(review: LettingReview) -> str:
 def sections(review: LettingReview) -> list[tuple[str, str, Section]]:
     """Title, the line that says how to read it, and head, rows and sides of each table of the review that has rows."""
     shown = [
-        ("Contracts", words.caption(review), contracts_table(review)),
-        ("Competition over the years", "Lettings not rejected; counts first.", years_table(review)),
+        ("Contracts", f"{words.caption(review)}. {CONTRACTS_LEAD}", contracts_table(review)),
+        ("Competition over the years", COMPETITION_LEAD, years_table(review)),
         (f"Bidders of {review.period}", bidders_lead(review), bidders_table(review)),
         ("Bidders year by year", "Low bids of bids; 0 where none was made.", review_years.bidders_by_year(review)),
         ("Estimates over the years", estimates_lead(review), estimates_table(review)),
@@ -176,7 +181,8 @@ def missed_items_table(review: LettingReview) -> Section:
 def moved_lead(review: LettingReview) -> str:
     return (
         f"Median low-bid unit price, {review.years_compared} and {review.period}, in dollars of "
-        f"{quarters.shown(review.dollars_of)} by the {review.index_title}. Most dollars moved first; n in contracts."
+        f"{quarters.shown(review.dollars_of)} by the {review.index_title}. Most dollars moved first; n in contracts. "
+        "Worth: what the change comes to on the quantities let."
     )
 
 
@@ -215,21 +221,24 @@ def index_table(review: LettingReview) -> Section:
 def unit_cost_lead(review: LettingReview) -> str:
     return (
         f"Dollars over deck area, {review.period} as let and in dollars of {quarters.shown(review.dollars_of)}, beside "
-        f"{review.years_compared}. Each basis stands alone. n in structures."
+        f"{review.years_compared}, restated likewise by the {review.index_title}. At span: at the "
+        f"reference span, by the model of the basis. Each basis stands alone. n in structures."
     )
 
 
 def unit_cost_table(review: LettingReview) -> Section:
-    head = ("basis", "superstructure", "n", "as let", "restated", "n before", "before", "change")
+    head = ("basis", "superstructure", "n", "as let", "restated", "n before", "before", "change", "at span",
+            "before, at span")  # fmt: skip
     rows = [
         (
             row["basis"], row["superstructure"], number(row["n_year"]), given(row["year_per_sf"], usd),
             given(row["year_adjusted_per_sf"], usd), number(row["n_before"]),
             given(row["before_adjusted_per_sf"], usd, "none before"), given(row["change"], percent, "none before"),
+            given(row["year_at_reference_span"], usd), given(row["before_at_reference_span"], usd, "none before"),
         )
         for row in review.unit_cost_by_type.to_dict("records")
     ]  # fmt: skip
-    return head, rows, "llrrrrrr"
+    return head, rows, "llrrrrrrrr"
 
 
 def change_lead(review: LettingReview) -> str:

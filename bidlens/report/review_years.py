@@ -6,7 +6,7 @@ import pandas as pd
 
 from bidlens import quarters
 from bidlens.letting import LettingReview
-from bidlens.letting.item_words import price
+from bidlens.letting.item_words import price, quantity
 from bidlens.letting.suggested import SUGGESTED_FROM
 from bidlens.report.printed import Section
 from bidlens.wording import NOT_GIVEN, adding_up, number, usd
@@ -81,7 +81,7 @@ def recurring(review: LettingReview) -> Section:
             NOT_GIVEN if pd.isna(row["bids"]) else number(row["bids"]),
             NOT_GIVEN if pd.isna(row["mean_price"]) else price(row["mean_price"]), price(row["expected_price"]),
             f"{price(row['low'])} to {price(row['high'])}", number(row["chance"] * 10),
-            number(row["for_quantity"], 0 if row["for_quantity"] >= 10 else 1),
+            quantity(row["for_quantity"]),
         )
         for row in review.recurring_items.head(MOST_ITEMS).to_dict("records")
     ]  # fmt: skip

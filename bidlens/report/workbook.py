@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -38,13 +39,28 @@ def _write_sheet(book: Any, name: str, frame: pd.DataFrame) -> None:
     sheet = book.add_worksheet(name[:31])
     head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
     date = book.add_format({"num_format": "yyyy-mm-dd"})
+    formats = [_number_format(book, str(title)) for title in frame.columns]
     for column, title in enumerate(frame.columns):
         sheet.write_string(0, column, str(title), head)
         sheet.set_column(column, column, _width(frame.iloc[:, column], str(title)))
     for row, values in enumerate(frame.itertuples(index=False, name=None), start=1):
         for column, value in enumerate(values):
-            _write_cell(sheet, row, column, value, date)
+            _write_cell(sheet, row, column, value, date, formats[column])
     sheet.freeze_panes(1, 0)
+
+
+#: What a column's name says of its numbers: shares as percent, dollars with cents; other numbers as they are.
+_SHARES = re.compile(r".*(_share|_ratio|_of_low|_cv)|bias|spread|change|chance|over_\w+|\w+_over_\w+")
+_DOLLARS = re.compile(r".*(usd|price|extension|_as_read|total_corrected|per_sf|_at_reference_span)")
+
+
+def _number_format(book: Any, title: str) -> Any:
+    """The number format of a column, None for a plain number. Ranks and years have none."""
+    if title.startswith("rank"):
+        return None  # rank_as_read
+    if _SHARES.fullmatch(title):
+        return book.add_format({"num_format": "0.0%"})
+    return book.add_format({"num_format": "#,##0.00"}) if _DOLLARS.fullmatch(title) else None
 
 
 def _width(values: pd.Series, title: str) -> float:
@@ -52,7 +68,7 @@ def _width(values: pd.Series, title: str) -> float:
     return float(min(max(len(title), longest, 6), 48)) + 1
 
 
-def _write_cell(sheet: Any, row: int, column: int, value: Any, date: Any) -> None:
+def _write_cell(sheet: Any, row: int, column: int, value: Any, date: Any, number: Any) -> None:
     if value is None or value is pd.NaT or (not isinstance(value, str) and pd.isna(value)):
         return
     if isinstance(value, dt.date | dt.datetime):
@@ -62,7 +78,7 @@ def _write_cell(sheet: Any, row: int, column: int, value: Any, date: Any) -> Non
     elif isinstance(value, str):
         sheet.write_string(row, column, value[:32767])
     else:
-        sheet.write_number(row, column, float(value))
+        sheet.write_number(row, column, float(value), number)
 
 
 def safe_csv(frame: pd.DataFrame) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+import zipfile
 from pathlib import Path
 
 import pandas as pd
@@ -13,7 +14,7 @@ import pytest
 from bidlens import cli, workflow
 from bidlens.errors import BadValue
 from bidlens.letting import LettingReview
-from bidlens.report import review_report, review_text
+from bidlens.report import review_report, review_text, workbook
 
 YEAR = 2025
 #: Words a review of bids does not use of a bid; DOJ-style terms and judgements of price.
@@ -57,7 +58,7 @@ def test_a_year_without_lettings_says_so_and_gives_no_number(sample_record: Path
 def test_the_page_to_print_is_self_contained_and_has_every_part(review: LettingReview) -> None:
     page = review_report.review_html(review, "a record")
     assert not re.search(r"(src|href)=|<script|@import|url\(", page)
-    assert page.count("<svg") == 1
+    assert page.count("<svg") == 2
     for title, _, _ in review_text.sections(review):
         assert f"<h2>{title}</h2>" in page
     assert "Fourteen questions" in page
@@ -89,3 +90,17 @@ def test_the_steps_of_the_change_add_up_on_paper(review: LettingReview) -> None:
 def test_another_ending_is_refused(review: LettingReview, tmp_path: Path) -> None:
     with pytest.raises(BadValue, match="End the file name"):
         review_report.write_review(review, tmp_path / "review.pdf", "")
+
+
+def test_the_workbook_s_numbers_carry_the_format_of_what_they_are(tmp_path: Path) -> None:
+    frame = pd.DataFrame({"low_usd": [1234.5], "low_over_estimate": [0.125], "year": [2025], "rank_as_read": [2]})
+    target = tmp_path / "formats.xlsx"
+    workbook.write_workbook(target, {"one": frame})
+    with zipfile.ZipFile(target) as parts:
+        styles, sheet = (parts.read(f"xl/{name}.xml").decode() for name in ("styles", "worksheets/sheet1"))
+    # Number formats stand in the style part: Office Open XML, ECMA-376.
+    assert 'formatCode="0.0%"' in styles
+    assert "#,##0.00" in styles
+    kinds = dict(re.findall(r'<c r="([A-D]2)"(?: s="([0-9]+)")?', sheet))
+    assert len({kinds["A2"], kinds["B2"], ""}) == 3
+    assert (kinds["C2"], kinds["D2"]) == ("", "")
