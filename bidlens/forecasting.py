@@ -65,8 +65,9 @@ def forecast_program(
     if basis not in BASES:
         raise BadValue(f"a program cannot be priced on the {basis} basis", do=f"Use one of: {', '.join(BASES)}.")
     frame, findings = (bridges, []) if isinstance(bridges, pd.DataFrame) else read_program(bridges)
-    added = mobilization and basis == "bridge"
-    priced = priced or db.price_history(basis, index_name=index_name, include_mobilization=added)
+    if mobilization and basis != "bridge":
+        raise BadValue("mobilization is in the contract basis already", do="Use the bridge basis, or leave it out.")
+    priced = priced or db.price_history(basis, index_name=index_name, include_mobilization=mobilization)
     if priced.model is None:
         raise NotEnoughHistory(str(priced.no_model), do="Import bid tabs and the structure list first.")
     inventory, lettings = db.structures(), priced.frame["letting_date"]
@@ -83,7 +84,7 @@ def forecast_program(
     pace = program.rotation_of(inventory, _replaced(db), year, service_life_years, len(plan.frame) / years)
     found = program.forecast(
         plan, priced.history, priced.model, priced.index, pace, budget_usd=budget_usd, carries_over=carries_over,
-        mobilization=_mobilization(db, priced, index_name) if added else None, runs=runs, seed=seed,
+        mobilization=_mobilization(db, priced, index_name) if mobilization else None, runs=runs, seed=seed,
     )  # fmt: skip
     doubts = [*found.findings, *findings, *db.index_findings(priced.index)]
     return replace(found, findings=tuple(worst_first(doubts)))

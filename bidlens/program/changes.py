@@ -45,6 +45,13 @@ def changes_of(futures: Futures, totals: np.ndarray, budget_usd: float | None) -
     return pd.DataFrame(rows, columns=columns)
 
 
+def waiting_of(futures: Futures) -> np.ndarray:
+    """Dollars that letting every bridge a year later adds to the total, one a future."""
+    few = futures.few(RUNS)
+    places = np.arange(len(few.plan.frame))
+    return np.asarray((few.later(places) - few.as_planned()).sum(axis=1))
+
+
 def _each(few: Futures) -> Iterator[tuple[str, str, str, np.ndarray]]:
     """Bridge, change, type and the difference it makes in every future."""
     frame = few.plan.frame

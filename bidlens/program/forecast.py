@@ -16,7 +16,7 @@ from bidlens.normalizer import UnitCostHistory
 from bidlens.program import budget as budgets
 from bidlens.program.ahead import IndexGrowth, dollars_of, index_growth, stress
 from bidlens.program.backlog import NEAR_YEARS
-from bidlens.program.changes import alternatives_table, changes_of
+from bidlens.program.changes import alternatives_table, changes_of, waiting_of
 from bidlens.program.doubts import doubts_of
 from bidlens.program.drivers import drivers_of
 from bidlens.program.mobilization import MobilizationShare
@@ -45,6 +45,7 @@ class ProgramForecast:
         range of the total's P80 that the number of runs leaves. stress : the total if 2021-23 happened again from the
         last published quarter; None where every letting is inside the index. drivers : see `drivers_of`.
     budget : of the whole list against the one budget, or all yearly ones. schedule : None for a single year.
+    waiting : what letting all of it a year later adds, in the same futures.
     changes, alternatives : see `changes.py`. pace_budget : dollars a year that a pace of replacement needs, see
         `_pace_budget`. mobilization : where it was added to bridge items. totals : drawn totals, `runs` dollars.
     """
@@ -63,6 +64,7 @@ class ProgramForecast:
     stress: Spread | None
     budget: budgets.BudgetAnswer | None
     schedule: Schedule | None
+    waiting: Spread
     changes: pd.DataFrame
     alternatives: pd.DataFrame
     drivers: pd.DataFrame
@@ -138,6 +140,7 @@ def forecast(
         stress=again,
         budget=None if all_money is None else budgets.against_budget(dollars, running, all_money),
         schedule=laid_out,
+        waiting=spread_of(waiting_of(futures)),
         changes=changes_of(futures, totals, all_money),
         alternatives=alternatives_table(futures),
         drivers=drivers_of(futures, totals),
@@ -199,9 +202,9 @@ def _pace_budget(per_bridge: np.ndarray, rotation: Rotation | Unavailable) -> pd
     if isinstance(rotation, Rotation):
         shorter, longer = rotation.service_life_years
         few, many = rotation.needed_per_year
-        paces = [(f"steady state, a life of {longer:g} years", few)]
-        paces += [(f"steady state, a life of {shorter:g} years", many)] if shorter != longer else []
-        paces += [(f"next {NEAR_YEARS} years by the ages, a life of {shorter:g} years", rotation.near_per_year)]
+        paces = [(f"steady state, {longer:g}-year life", few)]
+        paces += [(f"steady state, {shorter:g}-year life", many)] if shorter != longer else []
+        paces += [(f"next {NEAR_YEARS} years by age, {shorter:g}-year life", rotation.near_per_year)]
         paces += [("pace on record", rotation.per_year)]
     rows = [{"what": what, "per_year": pace, **spread_of(per_bridge * pace).as_dict()} for what, pace in paces]
     return pd.DataFrame(rows, columns=["what", "per_year", *Spread.__slots__])

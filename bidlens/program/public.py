@@ -32,6 +32,7 @@ def record_of(found: ProgramForecast) -> dict[str, Any]:
         "stress": found.stress.as_dict() if found.stress else None,
         "budget": _budget(found),
         "schedule": _schedule(found),
+        "cost_of_waiting_a_year": found.waiting.as_dict(),
         "changes": found.changes,
         "alternatives": found.alternatives,
         "rotation": {**_rotation(found.rotation), "budget_needed": found.pace_budget},

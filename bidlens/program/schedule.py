@@ -30,8 +30,8 @@ class Schedule:
     years : one row per year: year, budget_usd, bridges (how many), p10 p50 p80 p90 mean (spent in it), unspent_p10
         unspent_p50 unspent_p90 (money left at its end; below zero: overspent), chance_covers (of all money through it
         over all spent through it; of its own without carrying over). Without budgets money and chances are NaN.
-    bridges : one row per bridge in the owner's order: structure_id, year (missing: fits no year), letting_date,
-        p10 p50 p80 p90 mean, postponed (years after the one planned).
+    bridges : one row per bridge in the owner's order: structure_id, planned (year), year (missing: fits no
+        year), letting_date, p10 p50 p80 p90 mean, postponed (years after the one planned).
     total : all that is let, in dollars of each letting. planned : the same bridges each in its planned year; waiting :
         what the postponing costs, in the same futures. left : bridges that fit no year.
     """
@@ -120,6 +120,7 @@ def _bridges(futures: Futures, chosen: np.ndarray, postponed: np.ndarray, dollar
     table = pd.DataFrame(
         {
             "structure_id": plan.frame["structure_id"],
+            "planned": plan.frame["letting_date"].dt.year,
             "year": pd.Series(chosen + plan.year, dtype="Int64").where(chosen >= 0),
             "letting_date": moved.where(chosen >= 0),
             "postponed": pd.Series(postponed, dtype="Int64").where(chosen >= 0),

@@ -10,6 +10,7 @@ from bidlens.findings import Unavailable
 if TYPE_CHECKING:
     from bidlens.program.forecast import ProgramForecast
     from bidlens.program.rotation import Rotation
+    from bidlens.program.schedule import Schedule
 
 _WORDS = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
 SURE = {"A": "well supported", "B": "supported", "C": "thin", "D": "too thin to judge"}
@@ -40,6 +41,8 @@ def chances_of_100(probability: float) -> str:
 
 def answer(found: ProgramForecast) -> str:
     """The answer sentence."""
+    if found.schedule:
+        return schedule_answer(found, found.schedule)
     n = len(found.structures)
     bridges = "The one bridge" if n == 1 else f"The {in_words(n)} bridges"
     unknown = found.structures[found.structures["grade"] == "D"]
@@ -60,9 +63,36 @@ def answer(found: ProgramForecast) -> str:
     )
 
 
+def schedule_answer(found: ProgramForecast, laid_out: Schedule) -> str:
+    """The answer sentence of a program of several years."""
+    n, listed = len(found.structures), len(laid_out.bridges)
+    years = f"From {found.year} to {found.plan.last_year}"
+    cost = millions(found.total.p50)
+    if found.budget is None:
+        return (
+            f"{years} the {in_words(n)} bridges will most likely cost about {cost}. With 80 chances of 100 they cost "
+            f"less than {millions(found.total.p80)}."
+        )
+    which = f"all {in_words(n)} bridges" if n == listed else f"{in_words(n)} of the {in_words(listed)} bridges"
+    last = laid_out.years["chance_covers"].min()
+    return (
+        f"{years} {budgets_words(laid_out)} lets {which}, most likely for about {cost}. The money of each year covers "
+        f"what is let in it in {chances_of_100(float(last))} or more."
+    )
+
+
+def budgets_words(laid_out: Schedule) -> str:
+    """“$1.8 million a year”, or “$7.0 million over 4 years”."""
+    each = laid_out.years["budget_usd"]
+    if each.nunique() == 1:
+        return f"{millions(float(each.iloc[0]))} a year"
+    return f"{millions(float(each.sum()))} over {len(each)} years"
+
+
 def support(found: ProgramForecast) -> str:
     """The second line: P80, what the dollars are, what is in the doubt."""
     what = "Whole contracts, mobilization included" if found.basis == "contract" else "Bridge items only"
+    what = "Bridge items and mobilization" if found.mobilization else what
     p80 = millions(found.total.p80, short=True)
     ahead = " Doubt in the index forecast is included." if found.index_growth else ""
     return f"P80 of the whole list: {p80}. {what}, in dollars of {dollars_words(found)}.{ahead}"
@@ -78,7 +108,7 @@ def growth_words(found: ProgramForecast) -> str:
     """“3.9% a year, 1.0 to 6.9”."""
     growth = found.index_growth
     if growth is None:
-        return "published"
+        return "no index" if found.index_title.startswith("no cost index") else "published"
     middle, low, high = (wording.number(value * 100, 1) for value in (growth.per_year, growth.low, growth.high))
     return f"{middle}% a year, {low} to {high}"
 
@@ -86,7 +116,7 @@ def growth_words(found: ProgramForecast) -> str:
 def budget_words(found: ProgramForecast) -> list[str]:
     """How far the budget reaches, in sentences."""
     budget, names = found.budget, found.structures["structure_id"]
-    if budget is None:
+    if budget is None or found.schedule:
         return []
     reach = [
         f"{'none' if n == 0 else 'all' if n == len(names) else f'the first {in_words(n)}'} with {level} chances of 100"

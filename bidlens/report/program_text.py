@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from bidlens import wording
-from bidlens.program import words
+from bidlens.program import words, year_words
+from bidlens.report import program_tables as tables
 from bidlens.report.terminal import WIDTH, findings_text, paragraph, plain, table
 
 if TYPE_CHECKING:
@@ -25,13 +26,17 @@ def forecast_answer(found: ProgramForecast) -> str:
         paragraph(words.answer(found)),
         paragraph(words.support(found)),
         paragraph(about(found)),
+        *_years(found),
         f"\n{_title(found)}\n{_bridges(found)}",
         "\nDo not add the P80 column: bridges rarely all come in high. The running total is of the whole list.",
         "",
         _total(found),
         *(paragraph(text) for text in words.budget_words(found)),
+        *_alternatives(found),
+        *_changes(found),
+        "",
         paragraph(words.drivers_words(found)),
-        paragraph(words.rotation_words(found.rotation)),
+        *_pace(found),
         "",
         findings_text(found.findings),
         "",
@@ -99,6 +104,47 @@ def _total(found: ProgramForecast) -> str:
     head = ("whole list", "P10", "middle", "P80", "P90", "mean", "P80 more draws would move by less than")
     values = [words.rounded(value) for value in (total.p10, total.p50, total.p80, total.p90, total.mean)]
     return plain_table(head, [("", *values, f"± {words.rounded(found.p80_error)}")])
+
+
+def _years(found: ProgramForecast) -> list[str]:
+    """The years, and what was moved; nothing for a single year."""
+    if found.schedule is None:
+        return []
+    years = table(tables.YEAR_HEADS, tables.year_rows(found), tables.YEAR_SIDES)
+    bridges = table(tables.LETTING_HEADS, tables.letting_years(found), tables.LETTING_SIDES)
+    return [
+        f"\nYear by year, in dollars of each letting\n{'─' * WIDTH}\n{years}",
+        "",
+        *(paragraph(text) for text in year_words.schedule_words(found)),
+        "",
+        bridges,
+    ]
+
+
+def _alternatives(found: ProgramForecast) -> list[str]:
+    if found.alternatives.empty:
+        return []
+    rows = table(tables.ALTERNATIVE_HEADS, tables.alternative_rows(found), tables.ALTERNATIVE_SIDES)
+    said = [paragraph(text) for text in year_words.alternatives_words(found.alternatives)]
+    return [f"\nAlternatives of type, in the same futures\n{'─' * WIDTH}\n{rows}", *said]
+
+
+def _changes(found: ProgramForecast) -> list[str]:
+    """What one change does to the total, against the same futures."""
+    parts = []
+    for head, rows, sides in tables.changes_parted(found):
+        parts += [table(head, rows, sides), ""]
+    return [f"\nWhat changing one bridge does to the whole list, in the same futures\n{'─' * WIDTH}", *parts[:-1],
+            paragraph(year_words.waiting_words(found))]  # fmt: skip
+
+
+def _pace(found: ProgramForecast) -> list[str]:
+    said = [words.rotation_words(found.rotation), *year_words.pace_words(found)]
+    rows = tables.pace_rows(found)
+    return [
+        *(paragraph(text) for text in said),
+        *(["", table(tables.PACE_HEADS, rows, tables.PACE_SIDES)] if rows else []),
+    ]
 
 
 def plain_table(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
