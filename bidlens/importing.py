@@ -181,12 +181,14 @@ class _Reader:
         mapping = ingest.read_mapping(told, _name_of(told, name)) if isinstance(told, Path) else told
         opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self.on_record())
         read = _Read(recognised=ingest.recognition_of(opened) if self.look else None)
-        try:
-            read.batch = ingest.read_opened(opened, self._rules())
-        except BidlensError as error:
-            read.error = error
-            return read
-        read.original = None if self.look else store.pack(path)
+        with ThreadPoolExecutor(1, thread_name_prefix="packing") as packer:
+            packing = None if self.look else packer.submit(store.pack, path)
+            try:
+                read.batch = ingest.read_opened(opened, self._rules())
+            except BidlensError as error:
+                read.error = error
+                return read
+        read.original = packing.result() if packing else None
         read.to_keep = opened.used.to_keep() if opened.used else None
         if read.to_keep:
             self.on_record().insert(0, read.to_keep)  # holds for the files after this one

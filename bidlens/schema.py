@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 import pyarrow as pa
 
@@ -92,7 +93,7 @@ class Table:
         do not fit the type, and rows that repeat the key.
         """
         offences = [f"unknown column {name}" for name in frame.columns if name not in self.column_names]
-        arrays = []
+        arrays: dict[str, pa.ChunkedArray | pa.Array] = {}
         for column in self.columns:
             values = frame[column.name] if column.name in frame else pd.Series(None, index=frame.index, dtype="object")
             try:
@@ -102,13 +103,13 @@ class Table:
                 continue
             if column.required and array.null_count:
                 offences.append(f"{column.name}: {array.null_count} rows without a value")
-            arrays.append(array)
-        keys = [name for name in self.key if name in frame]
-        if keys and len(keys) == len(self.key) and (repeats := int(frame.duplicated(keys).sum())):
-            offences.append(f"{repeats} rows repeat the key ({', '.join(keys)})")
+            arrays[column.name] = array
+        checked = bool(self.key) and set(self.key) <= set(frame.columns) & set(arrays)
+        if checked and (repeats := _repeats([arrays[name] for name in self.key])):
+            offences.append(f"{repeats} rows repeat the key ({', '.join(self.key)})")
         if offences:
             raise BadValue(f"rows for the table {self.name} do not fit it: " + "; ".join(offences))
-        return pa.Table.from_arrays(arrays, names=self.column_names)
+        return pa.table(arrays)
 
 
 def _as_arrow(values: pd.Series, wanted: pa.DataType) -> pa.ChunkedArray | pa.Array:
@@ -127,6 +128,19 @@ def _as_arrow(values: pd.Series, wanted: pa.DataType) -> pa.ChunkedArray | pa.Ar
         return pa.array(dates, type=wanted, from_pandas=True)
     array = pa.array(values, from_pandas=True)
     return array if array.type == wanted else array.cast(wanted)
+
+
+def _repeats(keys: list[pa.ChunkedArray | pa.Array]) -> int:
+    """How many rows have the same key columns (each n long) as a row above them."""
+    number = np.zeros(len(keys[0]), dtype=np.int64)
+    for values in keys:
+        coded = pa.chunked_array(values).combine_chunks() if isinstance(values, pa.ChunkedArray) else values
+        coded = coded.dictionary_encode(null_encoding="encode")
+        many = len(coded.dictionary)
+        if number.max(initial=0) > 2**62 // (many + 1):
+            number = pd.factorize(number)[0]
+        number = number * many + coded.indices.to_numpy(zero_copy_only=False)
+    return len(number) - len(pd.unique(number))
 
 
 def dictionary_markdown(tables: tuple[Table, ...]) -> str:

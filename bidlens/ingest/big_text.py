@@ -13,13 +13,15 @@ from typing import overload
 
 import numpy as np
 import pyarrow as pa
+import pyarrow.compute as pc
 import pyarrow.csv as pacsv
 
-from bidlens.ingest.coded import Coded, CodedText
+from bidlens.ingest.coded import Coded, CodedText, EachText
 
 WORTH_IT_FROM_BYTES = 8 * 2**20
 _BLOCK_BYTES = 8 * 2**20
 _ROWS_AT_ONCE = 10_000
+_ENOUGH_TO_TELL = 1_000
 
 
 class ColumnRows(Sequence[list[str]]):
@@ -60,23 +62,36 @@ def read_columns(path: Path, delimiter: str) -> ColumnRows | None:
         quoted = raw.find(b'"') >= 0
     if width < 2:
         return None
-    names = [str(place) for place in range(width)]
-    try:
-        table = pacsv.read_csv(
-            path,
-            read_options=pacsv.ReadOptions(column_names=names, block_size=_BLOCK_BYTES),
-            parse_options=pacsv.ParseOptions(delimiter=delimiter, newlines_in_values=quoted, ignore_empty_lines=False),
-            convert_options=pacsv.ConvertOptions(
-                column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False
-            ),
-        )
-    except pa.ArrowInvalid:
+    table = _parsed(path, delimiter, width, quoted)
+    if table is None:
         return None
     columns = []
-    for name in names:
+    for name in table.column_names:
         columns.append(_coded(table[name]))
         table = table.drop_columns([name])  # each column is let go as soon as its copy is made
     return ColumnRows(columns)
+
+
+def _parsed(path: Path, delimiter: str, width: int, quoted: bool) -> pa.Table | None:
+    """The cells as text. Parts of the file are read side by side; where a part would end inside quotation marks the
+    parser says so, and the file is gone through from its beginning.
+    """
+    names = [str(place) for place in range(width)]
+    for breaks_in_cells in (False, True) if quoted else (False,):
+        try:
+            return pacsv.read_csv(
+                path,
+                read_options=pacsv.ReadOptions(column_names=names, block_size=_BLOCK_BYTES),
+                parse_options=pacsv.ParseOptions(
+                    delimiter=delimiter, newlines_in_values=breaks_in_cells, ignore_empty_lines=False
+                ),
+                convert_options=pacsv.ConvertOptions(
+                    column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False
+                ),
+            )
+        except pa.ArrowInvalid:
+            continue
+    return None
 
 
 def _cells_of_first_line(raw: mmap.mmap, delimiter: str) -> int:
@@ -86,7 +101,14 @@ def _cells_of_first_line(raw: mmap.mmap, delimiter: str) -> int:
 
 
 def _coded(column: pa.ChunkedArray) -> CodedText:
-    whole = column.dictionary_encode().combine_chunks()
-    if isinstance(whole, pa.ChunkedArray):
-        whole = whole.unify_dictionaries().combine_chunks()
+    """A column of few different cells by what is different in it; of many, such as amounts, cell by cell."""
+    part = column.chunk(0)
+    if len(part) >= _ENOUGH_TO_TELL and pc.count_distinct(part).as_py() * 2 > len(part):
+        return EachText(_in_one_piece(column))
+    whole = _in_one_piece(column.dictionary_encode())
     return CodedText(whole.indices.to_numpy(zero_copy_only=False), whole.dictionary)
+
+
+def _in_one_piece(column: pa.ChunkedArray) -> pa.Array:
+    whole = column.combine_chunks()
+    return whole.unify_dictionaries().combine_chunks() if isinstance(whole, pa.ChunkedArray) else whole

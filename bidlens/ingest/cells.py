@@ -165,8 +165,8 @@ def decimal_array(scaled: np.ndarray, missing: np.ndarray, scale: int) -> pa.Arr
     halves = np.empty((len(scaled), 2), dtype=np.int64)
     halves[:, 0] = scaled
     halves[:, 1] = scaled >> 63
-    valid = pa.py_buffer(np.packbits(~missing, bitorder="little").tobytes())
-    return pa.Array.from_buffers(pa.decimal128(18, scale), len(scaled), [valid, pa.py_buffer(halves.tobytes())])
+    valid = pa.py_buffer(np.packbits(~missing, bitorder="little")) if missing.any() else None
+    return pa.Array.from_buffers(pa.decimal128(18, scale), len(scaled), [valid, pa.py_buffer(halves)])
 
 
 def _unreadable(cell: Cell, where: Place, kind: str) -> BadValue:

@@ -11,6 +11,9 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
+#: Text that white space may have to be tidied in: two blanks, or anything but plain printable characters.
+_MAY_BE_UNTIDY = r"  |[^ -~]"
+
 Cell: TypeAlias = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
 
 
@@ -100,10 +103,11 @@ class CodedText(Coded):
 
     def is_one_of(self, words: frozenset[str]) -> np.ndarray:
         """True where the text, its white space tidied, is one of the words."""
-        length = max(map(len, words))
-        short = pc.less_equal(pc.utf8_length(pc.utf8_trim_whitespace(self.shown)), length)
-        found = np.zeros(len(self.shown) + 1, dtype=bool)
-        for place in np.flatnonzero(short.to_numpy(zero_copy_only=False)):
+        trimmed = pc.utf8_trim_whitespace(self.shown)
+        found = pc.is_in(trimmed, value_set=pa.array(sorted(words), trimmed.type)).to_numpy(zero_copy_only=False)
+        found = np.append(found, False)
+        untidy = pc.match_substring_regex(trimmed, _MAY_BE_UNTIDY).to_numpy(zero_copy_only=False)
+        for place in np.flatnonzero(untidy):
             found[place] = " ".join(str(self.shown[int(place)].as_py()).split()) in words
         return found[self.codes]
 
@@ -119,6 +123,22 @@ class CodedText(Coded):
 
     def texts_at(self, which: np.ndarray) -> pa.Array:
         return self.shown if len(which) == len(self.shown) else self.shown.take(pa.array(which))
+
+
+class EachText(CodedText):
+    """As `CodedText`, of cells of which nearly all differ: each row has its own, and nothing is looked for twice."""
+
+    __slots__ = ()
+
+    def __init__(self, shown: pa.StringArray) -> None:
+        super().__init__(np.arange(len(shown), dtype=np.int32), shown)
+
+    def rows(self, part: slice) -> EachText:
+        start, stop, step = part.indices(len(self))
+        return EachText(self.shown.slice(start, max(stop - start, 0))[::step])
+
+    def where(self, keep: np.ndarray) -> EachText:
+        return self if keep.all() else EachText(self.shown.filter(pa.array(keep)))
 
 
 def renumbered(codes: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray]:

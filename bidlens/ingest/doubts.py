@@ -233,8 +233,9 @@ def _orders(done: Tabulation) -> Iterator[Finding]:
 def _competition(done: Tabulation) -> Iterator[Finding]:
     responsive = (done.bids["status"] == "responsive").to_numpy()
     count = np.bincount(done.bids["letting"], responsive, len(done.lettings))
+    lettings = done.lettings[["contract_id", "source_sheet", "source_row"]].astype("object")
     for number in np.flatnonzero(count < 2):
-        letting = done.lettings.iloc[number]
+        letting = lettings.iloc[number]
         if count[number] == 1:
             yield _finding(
                 done, letting, "single_bid", "note", f"contract {letting['contract_id']} has a single responsive bid"

@@ -46,6 +46,8 @@ class _Sheet:
         return RowPlaces(self.grid.file, self.grid.sheet, self.rows + 1, self.header.name_of(field))
 
     def where(self, keep: np.ndarray) -> _Sheet:
+        if keep.all():
+            return self
         columns = {field: column.where(keep) for field, column in self.columns.items()}
         return _Sheet(self.grid, self.header, columns, self.rows[keep])
 

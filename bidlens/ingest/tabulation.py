@@ -78,11 +78,17 @@ def _entered(frame: pd.DataFrame) -> pd.DataFrame:
 
 def numbered(*keys: np.ndarray) -> np.ndarray:
     """One number for each combination of the keys (each n whole numbers), from 0 in order of appearance; n int64."""
-    combined = np.zeros(len(keys[0]), dtype=np.int64)
+    combined, reach = np.zeros(len(keys[0]), dtype=np.int64), 1
     for key in keys:
-        codes, values = pd.factorize(key)
-        combined = pd.factorize(combined * max(len(values), 1) + codes)[0]
-    return combined
+        if not len(key):
+            break
+        low, size = int(key.min()), int(key.max()) - int(key.min()) + 1
+        codes = (key - low).astype(np.int64)
+        if reach * size >= 2**63:  # too far apart to be told apart in one number: count what is there
+            codes, combined = pd.factorize(key)[0], pd.factorize(combined)[0]
+            reach, size = int(combined.max()) + 1, int(codes.max()) + 1
+        combined, reach = combined * size + codes, reach * size
+    return pd.factorize(combined)[0]
 
 
 def _day_codes(days: pd.Series) -> np.ndarray:

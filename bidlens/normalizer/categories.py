@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+import numpy as np
 import pandas as pd
 
 from bidlens.errors import BadValue
@@ -18,6 +19,7 @@ from bidlens.normalizer.work_categories import CATEGORY_MEANINGS, WORK_CATEGORIE
 
 __all__ = ["CATEGORY_MEANINGS", "WORK_CATEGORIES", "apply_overrides", "categorize", "check_category", "is_time_bid"]
 
+_READ = ("description", "pay_unit", "schedule")
 _OVERRIDE_COLUMNS = ("item_code", "description", "pay_unit", "work_category", "reason")
 
 
@@ -29,29 +31,35 @@ def _schedule_kind(schedule: str) -> str:
     return "" if bridge == road else ("bridge" if bridge else "road")
 
 
-def _texts(items: pd.DataFrame, column: str) -> list[str]:
-    """A column as text, empty where missing."""
-    if column not in items:
-        return [""] * len(items)
-    return ["" if missing else str(value) for value, missing in zip(items[column], items[column].isna(), strict=True)]
+def _distinct(items: pd.DataFrame) -> tuple[np.ndarray, pd.DataFrame]:
+    """For each row the number of its pay item (n int), and the different pay items as read, as text, by number."""
+    columns = [items[name] for name in _READ if name in items]
+    coded = [pd.factorize(column, use_na_sentinel=False)[0] for column in columns]
+    number = np.zeros(len(items), dtype=np.int64)
+    for codes in coded:
+        number = pd.factorize(number * (int(codes.max(initial=0)) + 1) + codes)[0]
+    first = np.unique(number, return_index=True)[1]
+    different = pd.DataFrame(dict.fromkeys(_READ, ""), index=range(len(first)), dtype="object")
+    for column in columns:
+        shown = column.iloc[first]
+        different[column.name] = ["" if no else str(value) for value, no in zip(shown, shown.isna(), strict=True)]
+    return number, different
 
 
-def _decisions(items: pd.DataFrame) -> list[Decision]:
+def _decisions(items: pd.DataFrame) -> tuple[np.ndarray, list[Decision]]:
+    """For each row the number of its decision (n int), and the decisions: one for each different pay item."""
     if "description" not in items:
         raise BadValue(
             "pay items need a column description to be placed in a work category; seen: "
             + (", ".join(map(str, items.columns)) or "no column"),
             do="Name the column that holds the pay item description.",
         )
-    rows = zip(_texts(items, "description"), _texts(items, "pay_unit"), _texts(items, "schedule"), strict=True)
-    known: dict[tuple[str, str, str], Decision] = {}
-    decided = []
-    for row in rows:
-        if row not in known:
-            description, unit, schedule = row
-            known[row] = decide(read_description(description), read_unit(unit), _schedule_kind(schedule))
-        decided.append(known[row])
-    return decided
+    number, different = _distinct(items)
+    rows = zip(*(different[name] for name in _READ), strict=True)
+    return number, [
+        decide(read_description(description), read_unit(unit), _schedule_kind(schedule))
+        for description, unit, schedule in rows
+    ]
 
 
 def categorize(items: pd.DataFrame) -> pd.DataFrame:
@@ -62,11 +70,15 @@ def categorize(items: pd.DataFrame) -> pd.DataFrame:
     "deck-07 on 'SUPERSTRUCTURE CONCRETE'" (the words as read), or "no rule matched".
     Raises BadValue without a column description.
     """
-    decided = _decisions(items)
+    number, decided = _decisions(items)
+    told = {
+        "work_category": [decision.category for decision in decided],
+        "rule": [decision.rule for decision in decided],
+    }
     return pd.DataFrame(
         {
-            "work_category": pd.Series([decision.category for decision in decided], index=items.index, dtype="str"),
-            "rule": pd.Series([decision.rule for decision in decided], index=items.index, dtype="str"),
+            name: pd.Series(pd.array(texts, dtype="str").take(number), index=items.index, dtype="str")
+            for name, texts in told.items()
         }
     )
 
@@ -76,7 +88,8 @@ def is_time_bid(items: pd.DataFrame) -> pd.Series[bool]:
 
     items : as for `categorize`. Returns n booleans, same row index.
     """
-    return pd.Series([decision.time_bid for decision in _decisions(items)], index=items.index, dtype=bool)
+    number, decided = _decisions(items)
+    return pd.Series(np.array([decision.time_bid for decision in decided], bool)[number], index=items.index, dtype=bool)
 
 
 def apply_overrides(items: pd.DataFrame, categorized: pd.DataFrame, overrides: pd.DataFrame) -> pd.DataFrame:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import mmap
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from bidlens.store.statements import statement
 #: A file that packs to more than this is not kept: the record would grow by more than the rows read from it.
 MOST_PACKED_BYTES = 128 * 2**20
 _CODEC = "zstd"  # RFC 8878
+_BYTES_AT_ONCE = 4 * 2**20
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,8 +40,11 @@ def pack(path: Path) -> Packed | None:
     size = path.stat().st_size
     if not size:
         return None
-    with path.open("rb") as stream, mmap.mmap(stream.fileno(), 0, access=mmap.ACCESS_READ) as raw:
-        packed = pa.compress(pa.py_buffer(raw), codec=_CODEC)
+    held = pa.BufferOutputStream()
+    with path.open("rb") as stream, pa.CompressedOutputStream(held, _CODEC) as packer:
+        while part := stream.read(_BYTES_AT_ONCE):
+            packer.write(part)
+    packed = held.getvalue()
     return Packed(size, packed.to_pybytes()) if packed.size <= MOST_PACKED_BYTES else None
 
 

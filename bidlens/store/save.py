@@ -17,6 +17,7 @@ from bidlens.store.on_record import sort_out
 from bidlens.store.originals import Packed, keep
 from bidlens.store.staging import FILLED_BY_FILES, Staged, check_belonging, register, stage, stage_findings
 from bidlens.store.statements import statement
+from bidlens.store.trouble import in_plain_words
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,13 +56,14 @@ def save_batch(
     """
     staged, told = stage(batch), list(batch.findings)
     check_again(again)
+    with in_plain_words(store.path):
+        check_belonging(staged, batch.source_file)
     moment = _utc(imported_at)
     with store.open(write=True) as cursor, transaction(cursor):
         earlier = _same_bytes(cursor, batch)
         if earlier is not None:
             return earlier
         register(cursor, staged)
-        check_belonging(cursor, batch.source_file)
         batch_id = _next_batch_id(cursor)
         if again == REPLACE:
             told += take_out_earlier(cursor, batch_id, batch.source_file)

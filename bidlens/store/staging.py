@@ -12,6 +12,7 @@ from bidlens.batch import Batch
 from bidlens.errors import BadValue
 from bidlens.findings import Finding, findings_frame
 from bidlens.schema import Table
+from bidlens.store.connection import SETTINGS
 from bidlens.store.statements import statement
 from bidlens.tables import BY_NAME, DECISIONS, FINDING, SET_ASIDE, TABLES
 
@@ -58,12 +59,15 @@ def _by_row_number(table: Table) -> Table:
     return replace(table, key=())
 
 
-def check_belonging(cursor: duckdb.DuckDBPyConnection, source_file: str) -> None:
+def check_belonging(staged: Staged, source_file: str) -> None:
     """Refuse prices without a line, bids without a contract and so on: an answer would pass over them silently.
 
-    cursor : on which the staged rows are registered. Raises BadValue with the rows that have no parent in the batch.
+    Asks a database of its own in memory: the record need not be held for it. Raises BadValue with the rows that have
+    no parent in the batch.
     """
-    offences = cursor.execute(statement("saving/rows_without_parent")).fetchall()
+    with duckdb.connect(config=SETTINGS) as alone:
+        register(alone, staged)
+        offences = alone.execute(statement("saving/rows_without_parent")).fetchall()
     if offences:
         raise BadValue(
             "; ".join(
