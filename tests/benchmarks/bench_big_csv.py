@@ -3,7 +3,8 @@
     python -m tests.benchmarks.bench_big_csv [--rows 2500000] [--file KEPT.csv]
 
 Writes an invented bid tab (one row per item and bidder), imports it into a new record in a process of its own, and
-prints both times by the clock, their ratio, and the largest memory the importing process held.
+prints both times by the clock, their ratio, the largest memory the importing process held, and the share of the time
+during which it held the record for writing, when nobody else can read it.
 """
 
 from __future__ import annotations
@@ -15,7 +16,14 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
+
+import duckdb
+
+from bidlens.store import Store
 
 BIDDERS = 40
 ITEMS_KNOWN = 3000
@@ -51,32 +59,52 @@ def write_bid_tab(path: Path, rows: int, seed: int = 1) -> None:
             written += len(lines)
 
 
-def duckdb_seconds(path: Path) -> float:
-    """Least of three runs of DuckDB reading every cell as text and counting the rows."""
+def duckdb_seconds(path: Path) -> tuple[float, float]:
+    """Least of three runs of DuckDB reading every cell as text into a table: by the clock, and of a processor."""
     code = (
         "import duckdb, sys, time\n"
         "duckdb.sql('SET enable_progress_bar = false')\n"
-        "times = []\n"
+        "clock, used = [], []\n"
         "for _ in range(3):\n"
-        "    start = time.perf_counter()\n"
+        "    start, processor = time.perf_counter(), time.process_time()\n"
         "    duckdb.sql(f\"CREATE OR REPLACE TABLE t AS FROM read_csv('{sys.argv[1]}', all_varchar=true)\")\n"
-        "    times.append(time.perf_counter() - start)\n"
-        "print(min(times))\n"
+        "    clock.append(time.perf_counter() - start)\n"
+        "    used.append(time.process_time() - processor)\n"
+        "print(min(clock), min(used))\n"
     )
-    return float(subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, check=True).stdout)
+    said = subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, check=True).stdout.split()
+    return float(said[0]), float(said[1])
 
 
 def import_one(path: Path) -> None:
-    """Import into a new record; prints seconds, rows kept and the largest memory of this process in MB."""
+    """Import into a new record; prints seconds (clock, processor), rows kept, seconds held for writing, memory."""
     from bidlens import workflow
 
     with tempfile.TemporaryDirectory() as folder, workflow.open_database(Path(folder, "new.duckdb")) as db:
-        start = time.perf_counter()
+        held = _seconds_held(db.store)
+        start, processor = time.perf_counter(), time.process_time()
         result = db.import_files([path])[0]
-        took = time.perf_counter() - start
+        took, used = time.perf_counter() - start, time.process_time() - processor
     if result.error:
         raise result.error
-    print(took, result.rows_kept, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+    print(took, used, result.rows_kept, sum(held), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+
+
+def _seconds_held(record: Store) -> list[float]:
+    """A list that gains the seconds of each time the record is held for writing, its letting go included."""
+    held: list[float] = []
+    once = record.open
+
+    @contextmanager
+    def timed(write: bool = False, *given: Any, **named: Any) -> Iterator[duckdb.DuckDBPyConnection]:
+        start = time.perf_counter()
+        with once(write, *given, **named) as cursor:
+            yield cursor
+        if write:
+            held.append(time.perf_counter() - start)
+
+    record.open = timed  # type: ignore[method-assign]
+    return held
 
 
 def main() -> None:
@@ -92,12 +120,16 @@ def main() -> None:
         path = asked.file or Path(folder, "big.csv")
         if not path.exists():
             write_bid_tab(path, asked.rows)
-        alone = duckdb_seconds(path)
+        alone, processor = duckdb_seconds(path)
         command = [sys.executable, "-m", "tests.benchmarks.bench_big_csv", "--import-only", str(path)]
-        took, kept, peak = map(float, subprocess.run(command, capture_output=True, check=True).stdout.split())
+        said = subprocess.run(command, capture_output=True, check=True).stdout.split()
+        took, used, kept, held, peak = map(float, said)
         print(f"{path.stat().st_size / 2**20:,.0f} MB, {int(kept):,} rows kept")
-        print(f"DuckDB, every cell as text  {alone:6.2f} s")
-        print(f"imported                    {took:6.2f} s  ratio {took / alone:.2f}  peak memory {peak:,.0f} MB")
+        print(f"DuckDB, every cell as text  {alone:6.2f} s ({processor:.2f} s of a processor)")
+        print(f"imported                    {took:6.2f} s ({used:.2f} s of a processor)")
+        print(f"ratio                       {took / alone:6.2f}   ({used / processor:.2f} by processor time; goal 4)")
+        print(f"peak memory                 {peak:6,.0f} MB (goal 1,536)")
+        print(f"held for writing            {held:6.2f} s, {held / took:.1%} of the import (goal 10%)")
 
 
 if __name__ == "__main__":
