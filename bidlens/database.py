@@ -59,6 +59,7 @@ class Database(Decisions, Links, Placing, Tracing):
     def __init__(self, path: Path) -> None:
         self.path = path
         self.store = store.Store(path)
+        self._remembered: dict[str, tuple[str, pd.DataFrame]] = {}
 
     def __enter__(self) -> Database:
         return self
@@ -143,7 +144,7 @@ class Database(Decisions, Links, Placing, Tracing):
 
     def structures(self) -> pd.DataFrame:
         """The structure list, those in the inventory only included."""
-        return self._ask("structures")
+        return self._same_until_written("structures")
 
     def program_bridges(self) -> pd.DataFrame:
         """The program list imported last, in the owner's order."""
@@ -193,7 +194,14 @@ class Database(Decisions, Links, Placing, Tracing):
 
     def index_findings(self, index: CostIndex) -> list[Finding]:
         """What a reader must know of an index chosen: prices left as bid, or a newer release on record."""
-        return indexes.choice_findings(index, self._ask("index_series"))
+        return indexes.choice_findings(index, self._same_until_written("index_series"))
+
+    def _same_until_written(self, question: str) -> pd.DataFrame:
+        """The answer to a question asked again and again, kept while the record stays as it is."""
+        stamp = self.stamp()
+        if question not in self._remembered or self._remembered[question][0] != stamp:
+            self._remembered[question] = (stamp, self._ask(question))
+        return self._remembered[question][1].copy(deep=False)
 
     # -- history and model -------------------------------------------------------------------------------------
 

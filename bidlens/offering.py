@@ -29,16 +29,16 @@ def letters(
     """
     priced = priced or db.price_history(basis, dollars_of, index_name=index_name)
     offers = sorted(db.proposals(), key=lambda one: (one.date or dt.date.max, one.proposal_id))
-    outcomes = outcomes_of(db)
+    outcomes = outcomes_of(db.proposal_outcomes())
     before: dict[dt.date, PricedHistory] = {}
     with db.store.open():  # one opening of the record for all letters
         return [_letter(db, offer, outcomes.get(offer.proposal_id), priced, before) for offer in offers]
 
 
-def outcomes_of(db: Database) -> dict[str, Outcome]:
-    """Outcomes recorded, by proposal."""
+def outcomes_of(rows: pd.DataFrame) -> dict[str, Outcome]:
+    """Outcomes recorded, by proposal. rows : as `Database.proposal_outcomes` gives them."""
     known: dict[str, Outcome] = {}
-    for row in db.proposal_outcomes().to_dict("records"):
+    for row in rows.to_dict("records"):
         contract = None if pd.isna(row["contract_id"]) else str(row["contract_id"])
         let = None if pd.isna(row["letting_date"]) else _day(row["letting_date"])
         known[row["proposal_id"]] = Outcome(row["outcome"], _day(row["outcome_date"]), row["reason"], contract, let)
@@ -70,7 +70,7 @@ def _letter(
 ) -> Letter:
     n = len(priced.frame)
     try:
-        check = workflow.check_proposal(db, offer, priced.history.basis, priced=priced)
+        check = workflow.check_proposal(db, offer, priced.history.basis, priced=priced, brief=True)
     except BidlensError as problem:
         declined = Beside(n, why_not=problem.what)
         return Letter(offer, outcome, None, problem.what, declined, declined, None)
@@ -88,7 +88,7 @@ def _then(
         before[offer.date] = comparing.only_lettings(priced, priced.frame["letting_date"] < pd.Timestamp(offer.date))
     known = before[offer.date]
     try:
-        check = workflow.check_proposal(db, offer, priced.history.basis, priced=known)
+        check = workflow.check_proposal(db, offer, priced.history.basis, priced=known, brief=True)
     except BidlensError as problem:
         return Beside(len(known.frame), why_not=problem.what)
     return beside_expected(check, len(known.frame))

@@ -78,12 +78,14 @@ def check_proposal(
     today: dt.date | None = None,
     priced: PricedHistory | None = None,
     index_name: str | None = None,
+    brief: bool = False,
 ) -> proposal.ProposalCheck:
     """Hold one offer against the county's history, like for like.
 
     offer : a Proposal, or the path of a file that holds one.
     today : to say when a letter is stale; not looked at when None.
     priced : a history already computed on this basis, to save the work. index_name : as `Database.index` takes it.
+    brief : without contributions, where many offers are placed.
     Raises BadValue where a history by one index is given and another index is named.
     """
     if isinstance(offer, str | Path):
@@ -95,7 +97,13 @@ def check_proposal(
     index = indexes.reaching(priced.index, [quarters.quarter_of(when)] if when else [])
     structure = _structure_of(db, offer)
     check = proposal.check_proposal(
-        offer, structure=structure, history=priced.history, model=priced.model, index=index, today=today
+        offer,
+        structure=structure,
+        history=priced.history,
+        model=priced.model,
+        index=index,
+        today=today,
+        brief=brief,
     )
     return replace(check, findings=tuple(worst_first([*db.index_findings(priced.index), *check.findings])))
 

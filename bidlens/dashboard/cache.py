@@ -86,6 +86,16 @@ def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None, in
     return _database(path).price_history(basis, dollars_of, index_name=index_name)
 
 
+def sources() -> str:
+    """The line on record, imports and index that stands at the foot of a report."""
+    return _sources(*_key())
+
+
+@st.cache_data(max_entries=4, show_spinner=False)
+def _sources(path: str, stamp: str) -> str:
+    return workflow.sources_of(_database(path))
+
+
 def letters(basis: str, dollars_of: str | None, index_name: str | None = None) -> list[Letter]:
     """The letters on record with their outcomes, each beside its own time."""
     return _letters(*_key(), basis, dollars_of, index_name)

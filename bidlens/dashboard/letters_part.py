@@ -9,50 +9,65 @@ import streamlit as st
 
 from bidlens import figures, offering, wording
 from bidlens.dashboard import blocks, cache
-from bidlens.dashboard.filters import Filters, address
+from bidlens.dashboard.filters import Filters, address, set_query
 from bidlens.dashboard.words import Html, esc, label
 from bidlens.decision_tables import OUTCOMES, WITH_CONTRACT
 from bidlens.errors import BidlensError
 from bidlens.figures.letters import offers_over_time
-from bidlens.proposal import Proposal
+from bidlens.proposal import Proposal, ProposalCheck
 from bidlens.proposal.letter import Letter
-from bidlens.proposal.outcome import Outcome
+from bidlens.proposal.outcome import Outcome, paid_beside_offer, status_words
 from bidlens.proposal.over_time import same_supplier
-from bidlens.report.letters import HOW, NOW, THEN, beside_words, paid_line
+from bidlens.report.letters import HOW, NOW, THEN, beside_words, paid_words
+from bidlens.workflow import PricedHistory
 
 _PROBLEM = "outcome problem"
 ROWS_SHOWN = 40
 
 
-def show(offer: Proposal, filters: Filters, today: dt.date) -> None:
-    """The letter's outcome with its form, and every letter on record over time. For a letter on record."""
-    found = cache.letters(filters.basis, filters.dollars_of, filters.index)
-    mine = next((one for one in found if one.offer.proposal_id == offer.proposal_id), None)
-    if mine is not None:
-        outcome(mine, today)
-    if found:
-        over_time(found, offer, filters, today)
+def show(check: ProposalCheck, priced: PricedHistory, filters: Filters, today: dt.date) -> None:
+    """The letter's outcome with its form, and, when asked for, every letter on record over time.
+
+    check : of a letter on record. priced : the history it is held against, with nothing left out.
+    """
+    outcome(check, priced, today)
+    blocks.section(
+        "Letters over time",
+        "Each offer, like for like, against the middle the lettings before it would have led us to expect.",
+    )
+    st.session_state["letters"] = st.query_params.get("letters") == "all"
+    st.toggle(
+        "Show every letter on record",
+        key="letters",
+        on_change=lambda: set_query("letters", "all" if st.session_state["letters"] else None),
+    )
+    if st.session_state["letters"]:
+        found = cache.letters(filters.basis, filters.dollars_of, filters.index)
+        over_time(found, check.proposal, filters, today)
 
 
-def outcome(letter: Letter, today: dt.date) -> None:
+def outcome(check: ProposalCheck, priced: PricedHistory, today: dt.date) -> None:
     """What became of the letter, what was paid beside it, and the form that says so."""
+    offer = check.proposal
+    said = offering.outcomes_of(cache.table("proposal_outcomes")).get(offer.proposal_id)
     blocks.section("What became of this letter")
-    said = letter.outcome
     if said is None:
-        blocks.note(f"This letter is {letter.status(today)}: no outcome is on record.")
+        blocks.note(f"This letter is {status_words(None, offer.valid_until, today)}: no outcome is on record.")
     else:
         blocks.note(f"{said.words[:1].upper()}{said.words[1:]}, on {wording.day(said.on)}: {said.reason}")
-    if letter.paid is not None:
-        blocks.note(paid_line(letter).removeprefix(f"{letter.offer.proposal_id}: "))
+        if said.contract_id is not None:
+            blocks.note(paid_words(paid_beside_offer(check, said, priced.history)))
     if problem := st.session_state.pop(_PROBLEM, None):
         blocks.stopped(problem)
     with st.expander("Say what became of it" if said is None else "Change what became of it"):
-        _form(letter, said, today)
+        _form(offer.proposal_id, said, today)
         if said is not None:
-            st.button("Take it back: the letter is open", key="outcome_back", on_click=_take_back, args=(letter,))
+            st.button(
+                "Take it back: the letter is open", key="outcome_back", on_click=_take_back, args=(offer.proposal_id,)
+            )
 
 
-def _form(letter: Letter, said: Outcome | None, today: dt.date) -> None:
+def _form(proposal_id: str, said: Outcome | None, today: dt.date) -> None:
     lettings = cache.table("lettings").sort_values("letting_date", ascending=False)
     named = [f"{row.contract_id}, let {wording.day(row.letting_date)}" for row in lettings.itertuples()]
     keys = dict(zip(named, zip(lettings["contract_id"], lettings["letting_date"].dt.date, strict=True), strict=True))
@@ -77,7 +92,7 @@ def _form(letter: Letter, said: Outcome | None, today: dt.date) -> None:
             key="outcome_contract",
         )
         st.text_input("Why", value=said.reason if said else "", placeholder="board of 2 April", key="outcome_reason")
-        st.form_submit_button("Keep the outcome", on_click=_keep, args=(letter.offer.proposal_id, keys))
+        st.form_submit_button("Keep the outcome", on_click=_keep, args=(proposal_id, keys))
 
 
 def _keep(proposal_id: str, keys: dict[str, tuple[str, dt.date]]) -> None:
@@ -93,19 +108,15 @@ def _keep(proposal_id: str, keys: dict[str, tuple[str, dt.date]]) -> None:
         st.session_state[_PROBLEM] = problem
 
 
-def _take_back(letter: Letter) -> None:
+def _take_back(proposal_id: str) -> None:
     try:
-        cache.database().forget_outcome(letter.offer.proposal_id)
+        cache.database().forget_outcome(proposal_id)
     except BidlensError as problem:
         st.session_state[_PROBLEM] = problem
 
 
 def over_time(found: Sequence[Letter], offer: Proposal, filters: Filters, today: dt.date) -> None:
     """Every letter against what its own time, and all we know now, would have expected."""
-    blocks.section(
-        "Letters over time",
-        "Each offer, like for like, against the middle the lettings before it would have led us to expect.",
-    )
     chart = offers_over_time(found, offer.supplier, offer.proposal_id, filters.basis, blocks.palette())
     own = [one for one in found if same_supplier(one.offer.supplier) == same_supplier(offer.supplier)]
     said = offering.words_of(own)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from bidlens import comparing, figures, workflow
+from bidlens import comparing, figures
 from bidlens.dashboard import blocks, cache, downloads
 from bidlens.dashboard.filters import Filters, set_query
 from bidlens.dashboard.words import label
@@ -86,7 +86,7 @@ def _compared(offers: list[Proposal], priced: PricedHistory, filters: Filters, t
     titles = ("Offer", "Type", "Like for like", "Life, years", "Cost a year per sf", "Level with the cheapest other at")
     blocks.table(_columns(titles), life_rows(found.life))
     blocks.note(LIFE_CAUTION)
-    downloads.comparison_button(found, workflow.sources_of(cache.database()))
+    downloads.comparison_button(found, cache.sources())
 
 
 def _columns(titles: Sequence[str]) -> list[blocks.Column]:

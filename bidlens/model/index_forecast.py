@@ -11,6 +11,7 @@ from __future__ import annotations
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -152,6 +153,12 @@ def _shrunken_random_walk(growth: np.ndarray) -> _Process:
 
 def _by_likelihood(growth: np.ndarray) -> _Process:
     """Exact maximum likelihood of a stationary AR(1) with mean: growth and scatter profiled out, carry searched."""
+    return _likeliest(tuple(growth.tolist()))
+
+
+@lru_cache(maxsize=32)  # one county asks about the same index hundreds of times
+def _likeliest(values: tuple[float, ...]) -> _Process:
+    growth = np.array(values)
     carry = _lowest(lambda trial: _given_carry(growth, trial)[2], -0.99, 0.99)
     mean, scatter, _ = _given_carry(growth, carry)
     return _Process(

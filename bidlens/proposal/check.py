@@ -101,6 +101,7 @@ def check_proposal(
     model: CostModel | None,
     index: CostIndex,
     today: dt.date | None = None,
+    brief: bool = False,
 ) -> ProposalCheck:
     """Hold one offer against the county's history, like for like.
 
@@ -108,6 +109,7 @@ def check_proposal(
     history : unit costs on the basis to compare on; model : fitted to it with `index`, None where there is nothing.
     index : carried on by forecast where it does not reach the day of delivery.
     today : to say when a letter is old; not looked at when None.
+    brief : leave contributions empty, where many offers are placed and none is explained.
     Raises BadValue where the letter lacks what no comparison can do without: a deck area, or what its price includes.
     """
     offer = make_like_for_like(proposal, structure, history, index)
@@ -142,7 +144,7 @@ def check_proposal(
         verdict=judged.verdict,
         offer=offer,
         index_title=history.index_title,
-        contributions=explain_expected(model, judged.row, offer.dollars) if judged.expected.prices else (),
+        contributions=() if brief or not judged.expected.prices else explain_expected(model, judged.row, offer.dollars),
         judged_by=judged.expected,
     )
 

@@ -9,7 +9,7 @@ from typing import Any
 from bidlens.findings import Unavailable
 from bidlens.proposal.check import ProposalCheck
 from bidlens.proposal.offer import Proposal
-from bidlens.proposal.outcome import Outcome, Paid
+from bidlens.proposal.outcome import Outcome, Paid, status_words
 from bidlens.proposal.over_time import Beside
 
 
@@ -31,10 +31,7 @@ class Letter:
 
     def status(self, today: dt.date | None) -> str:
         """The outcome in words; open, and past its last day where it is."""
-        if self.outcome is not None:
-            return self.outcome.words
-        last = self.offer.valid_until
-        return "open, past its last day" if last and today and last < today else "open"
+        return status_words(self.outcome, self.offer.valid_until, today)
 
     def as_dict(self) -> dict[str, Any]:
         """The public form; a number not given is None."""

@@ -39,6 +39,13 @@ class Outcome:
         return {name: getattr(self, name) for name in self.__slots__}
 
 
+def status_words(outcome: Outcome | None, valid_until: dt.date | None, today: dt.date | None) -> str:
+    """The outcome in words; open, and past its last day where it is."""
+    if outcome is not None:
+        return outcome.words
+    return "open, past its last day" if valid_until and today and valid_until < today else "open"
+
+
 @dataclass(frozen=True, slots=True)
 class Paid:
     """What was paid beside what was offered: $/sf of one basis, in dollars of one quarter.

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from bidlens import quarters
 from bidlens.decision_tables import OUTCOMES
+from bidlens.findings import Unavailable
 from bidlens.proposal.outcome import Paid
 from bidlens.report.terminal import WIDTH, paragraph, plain, table
 from bidlens.wording import NOT_GIVEN, count, day, per_sf, percent
@@ -35,7 +36,7 @@ def letters_answer(found: Sequence[Letter], said: Sequence[str], today: dt.date)
         parts.append(f"{checked.basis} basis · dollars of {quarters.shown(checked.dollars_of)} · {checked.index_title}")
     head = ("proposal", "supplier", "written", "type", "like for like", THEN, NOW, "outcome")
     parts += ["", table(head, [letter_row(one, today) for one in found], "llllrrrl", 34), "", paragraph(HOW)]
-    paid = [paid_line(one) for one in found if one.paid is not None]
+    paid = [f"{one.offer.proposal_id}: {paid_words(one.paid)}" for one in found if one.paid is not None]
     if paid:
         parts += ["", "Offered and paid", *(paragraph(line) for line in paid)]
     return "\n".join([*parts, "", "Supplier by supplier", "─" * WIDTH, *(paragraph(line) for line in said)])
@@ -61,11 +62,11 @@ def beside_words(one: Beside) -> str:
     return f"{NOT_GIVEN} (n = {one.n})" if one.ratio is None else f"{percent(one.ratio)} (n = {one.n})"
 
 
-def paid_line(one: Letter) -> str:
-    """One letter's offer beside what was paid, with both sources."""
-    if isinstance(one.paid, Paid):
-        return f"{one.offer.proposal_id}: {one.paid.text} Offer: {one.paid.offered_from}. Bid: {one.paid.paid_from}."
-    return f"{one.offer.proposal_id}: {one.paid}."
+def paid_words(paid: Paid | Unavailable) -> str:
+    """An offer beside what was paid, with both sources."""
+    if isinstance(paid, Paid):
+        return f"{paid.text} Offer: {paid.offered_from}. Bid: {paid.paid_from}."
+    return f"What was paid is {paid}."
 
 
 def recorded_answer(proposal_id: str, outcome: str, on: dt.date, contract_id: str | None) -> str:

@@ -52,6 +52,9 @@ def test_letters_over_time_say_n_and_conclude_nothing_from_one(
     sample_record: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     app = opened(sample_record, monkeypatch)
+    assert charts(app) == 3
+    app.toggle(key="letters").set_value(True).run()
+    assert app.query_params["letters"] == "all"
     shown = html_of(app)
     assert "Against lettings before it" in shown
     assert "Against all lettings" in shown

@@ -75,7 +75,7 @@ def shown(offer: Proposal, found: comparing.Comparison, whole: PricedHistory, fi
     with st.container(horizontal=True, gap="small", key="compare_row"):
         filter_bar.popover(filters, priced.index, priced.frame)
         offers.chooser()
-        downloads.check_buttons(check, workflow.sources_of(cache.database()))
+        downloads.check_buttons(check, cache.sources())
     drawn = filter_bar.kept(filters, priced.frame)
     filter_bar.line(filters, priced.frame, drawn, "The range and the closest contracts come from all {n}.")
     offers.source_note()
@@ -89,7 +89,7 @@ def shown(offer: Proposal, found: comparing.Comparison, whole: PricedHistory, fi
     side_view.usual_line(check, questions(check), usual_price(check))
     side_view.show(offer, priced, filters, today)
     if offers.is_on_record(offer):
-        letters_part.show(offer, filters, today)
+        letters_part.show(check, whole, filters, today)
     papers.trail(whole, filters.basis)
 
 
