@@ -91,6 +91,7 @@ _RULES = """
 .bl-table tr.bl-picked td{background:var(--bl-field)}
 .bl-table a,.bl-trail a,.bl-lead a{color:var(--bl-ink);text-decoration:underline}
 .bl-scroll{overflow-x:auto}
+.bl-formula{font-family:var(--bl-code);font-size:13.5px;color:var(--bl-soft)}
 .bl-panel-head{font-size:15px;font-weight:600;color:var(--bl-soft);margin:0}
 [data-testid="stPopoverBody"]:has(.st-key-filter_panel){min-width:760px}
 [data-testid="stBaseButton-tertiary"]{text-decoration:underline}

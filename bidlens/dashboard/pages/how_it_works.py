@@ -3,27 +3,21 @@
 from __future__ import annotations
 
 import math
-import tomllib
-from pathlib import Path
 
 import streamlit as st
 
 from bidlens import figures, wording
-from bidlens.dashboard import blocks, cache, check_view, empty, filter_bar
+from bidlens.dashboard import blocks, cache, check_view, empty, filter_bar, how_view
 from bidlens.dashboard.filters import Filters, basis_title
 from bidlens.dashboard.words import Html, bold_numbers
 from bidlens.figures.words import source_words
 from bidlens.model import Backtest
-from bidlens.reference import load_table
 from bidlens.report import look_back
 
 QUESTION = "Can I rely on it?"
 
 #: With fewer years than this in the county's own index nothing is compared.
 LEAST_YEARS = 3
-
-#: What is seen, how it is found, what it leaves out; in the file's order.
-EXPLAINED = Path(blocks.__file__).with_name("numbers_explained.toml")
 
 
 def page() -> None:
@@ -34,7 +28,9 @@ def page() -> None:
         filters = Filters.from_query(st.query_params)
         with blocks.stops_shown():
             looked_back(filters)
-    explained()
+    how_view.explained()
+    how_view.sources()
+    how_view.stamps(cache.index(None))
     blocks.caution(
         blocks.FITNESS,
         blocks.AWARD,
@@ -136,20 +132,6 @@ def sentences(result: Backtest) -> tuple[Html, str]:
         f"The average of the same type, brought to the year by the index, was off by {plain_average}. "
         "Each year was predicted from the years before it."
     )
-
-
-def explained() -> None:
-    """Where each number comes from, and the published tables it rests on."""
-    blocks.section("Where each number comes from")
-    columns = [blocks.Column(title) for title in ("What you see", "How it is found", "What it leaves out")]
-    numbers = tomllib.loads(EXPLAINED.read_text(encoding="utf-8"))["number"]
-    blocks.table(columns, [[one["seen"], one["found"], one["leaves_out"]] for one in numbers])
-    blocks.section("Published sources")
-    tables = [load_table(name).about for name in ("nhcci", "nbi_item43")]
-    rows = [
-        [str(about.get(key, "not stated")) for key in ("title", "publisher", "release", "licence")] for about in tables
-    ]
-    blocks.table([blocks.Column(title) for title in ("Table", "Publisher", "Release", "Licence")], rows)
 
 
 page()
