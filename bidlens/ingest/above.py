@@ -11,6 +11,12 @@ from bidlens.ingest import cells
 from bidlens.ingest.grid import Grid
 from bidlens.ingest.layout import Layout, cell_words
 
+#: A day of the calendar within a text, in the ways people write it.
+DAY = re.compile(
+    r"\b(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}/\d{1,2}/\d{2,4}|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?\s+"
+    r"\d{1,2},\s*\d{4}|\d{1,2}\s+(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\s+\d{4})\b",
+    re.IGNORECASE,
+)
 #: A sheet's title that names its contract.
 _SHEET_OF = re.compile(
     r"^(?:contract|project|solicitation|proposal)\s*(?:no\.?|#)?\s*:?\s*(?P<id>\S*\d\S*)$", re.IGNORECASE
@@ -61,9 +67,18 @@ def _date_in_words(shown: str) -> dt.date | None:
     tidy = " ".join(shown.split())
     if not any(letter.isdigit() for letter in tidy) or len(tidy) > 80:
         return None
-    match = cell_words().patterns["date_above"].match(tidy)
+    words = cell_words()
+    match = words.patterns["date_above"].match(tidy)
     try:
-        return cells.date(match["date"]) if match else None
+        if match:
+            return cells.date(match["date"])
+    except BadValue:
+        pass  # the words go on: look for one day among them
+    days = DAY.findall(tidy)
+    if len(days) != 1 or not words.says("date_words", tidy) or words.says("other_date", tidy):
+        return None
+    try:
+        return cells.date(days[0])
     except BadValue:
         return None
 
@@ -93,6 +108,7 @@ def contract_between(grid: Grid, first: int, header_row: int) -> str | None:
         shown = [text for cell in row if (text := cells.text(cell))]
         for text, following in zip(shown, [*shown[1:], ""], strict=False):  # a blank row has neither
             match = pattern.match(text) or pattern.match(f"{text.rstrip(' :')} {following}")
+            match = match or pattern.match(text.rpartition(", ")[2])  # Larch Road Bridge, Project 2031-07
             if match:
                 return match["id"]
     return None

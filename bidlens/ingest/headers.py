@@ -39,11 +39,17 @@ class Header:
     """The heading row: where it is, and which column holds each field.
 
     row : index from 0. columns : field -> its columns, best first. names : heading text of every column, tidied.
+    over : rows of headings above that row; top : the first of them.
     """
 
     row: int
     columns: Mapping[str, tuple[int, ...]]
     names: tuple[str, ...]
+    over: int = 0
+
+    @property
+    def top(self) -> int:
+        return self.row - self.over
 
     def column(self, field: str) -> int | None:
         """The column of a field, None if there is none."""

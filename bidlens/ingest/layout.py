@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from bidlens.ingest.grid import Grid
+from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import FieldStems, Header, header_told, load_stems, match_headings, tidy, words_of
-from bidlens.ingest.unnamed import name_unnamed
+from bidlens.ingest.unnamed import item_as_description, name_unnamed
 
 _FOLDER = Path(__file__).parent / "layouts"
 #: Order in which layouts are tried: the one that asks for most first.
@@ -97,15 +97,37 @@ def fit(grid: Grid, within: int = 60) -> tuple[Layout, Header] | None:
     if grid.told and (told := header_told(grid)):
         return next((layout, told) for layout in layouts() if layout.name == grid.told.layout)
     for index, row in enumerate(grid.rows[:within]):
-        if sum(isinstance(cell, str) and bool(cell) for cell in row) < _FEWEST_HEADINGS:
+        if _texts(row) >= _FEWEST_HEADINGS and (found := _fitting(grid, index, row, 0)):
+            return found
+        over = grid.rows[index - 1] if index else []
+        if min(_texts(row), _texts(over)) < 2:
             continue
-        header = Header(index, match_headings(row, fields()), tuple(tidy(cell) for cell in row))
-        if len(header.columns) >= _ENOUGH_TO_FILL_IN and "" in header.names:
-            header = name_unnamed(grid, header, cell_words().is_estimate)
-        for layout in layouts():
-            if header.columns.keys() >= set(layout.required):
-                return layout, header
+        for two in _two_rows(over, row):
+            if found := _fitting(grid, index, two, 1):
+                return found
     return None
+
+
+def _fitting(grid: Grid, index: int, row: Sequence[Cell], over: int) -> tuple[Layout, Header] | None:
+    """The layout that a row of headings names the columns of."""
+    header = Header(index, match_headings(row, fields()), tuple(tidy(cell) for cell in row), over)
+    if len(header.columns) >= _ENOUGH_TO_FILL_IN and "" in header.names:
+        header = name_unnamed(grid, header, cell_words().is_estimate)
+    if "description" not in header.columns and "item_code" in header.columns and "quantity" in header.columns:
+        header = item_as_description(grid, header)
+    return next(((layout, header) for layout in layouts() if header.columns.keys() >= set(layout.required)), None)
+
+
+def _texts(row: Sequence[Cell]) -> int:
+    return sum(isinstance(cell, str) and bool(cell) for cell in row)
+
+
+def _two_rows(over: Sequence[Cell], row: Sequence[Cell]) -> Iterator[list[Cell]]:
+    """Headings on two rows as one: blanks filled from the row above; else the words of both, one below the other."""
+    width = max(len(over), len(row))
+    pairs = list(zip([*over, *[""] * (width - len(over))], [*row, *[""] * (width - len(row))], strict=True))
+    yield [below if not isinstance(below, str) or below.strip() else above for above, below in pairs]
+    yield [f"{tidy(above)} {tidy(below)}".strip() if isinstance(above, str) else below for above, below in pairs]
 
 
 _FEWEST_HEADINGS = 3

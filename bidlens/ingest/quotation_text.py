@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from bidlens.errors import BadValue
 from bidlens.ingest import cells
+from bidlens.ingest.above import DAY
 from bidlens.lengths import parse_length_ft
 
 _USD = r"\$\s?\d[\d,]*(?:\.\d{1,2})?(?!\d)"
@@ -67,11 +68,6 @@ _BRIDGES = re.compile(
 )
 _STRUCTURE = re.compile(
     r"\b(?:structure|bridge)\s*(?:no\b\.?|number\b|id\b|#)?\s*:?\s*(?P<id>[A-Z]{0,4}[-.]?\d[\w\-.]*\w|\d)\b", re.I
-)
-_DAY = re.compile(
-    r"\b(?:\d{4}-\d{1,2}-\d{1,2}|\d{1,2}/\d{1,2}/\d{2,4}|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?\s+"
-    r"\d{1,2},\s*\d{4}|\d{1,2}\s+(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\s+\d{4})\b",
-    re.I,
 )
 
 
@@ -155,7 +151,7 @@ def sizes_in(text: str, unit: str = "ft") -> tuple[tuple[float, float], ...]:
 
 def without(text: str, *what: str) -> str:
     """A text without its sizes, estimate, day, or price, as far as named in `what`."""
-    patterns = {"size": _SIZE, "estimate": _ESTIMATE, "day": _DAY, "price": _PRICE, "per sf": _PER_SF}
+    patterns = {"size": _SIZE, "estimate": _ESTIMATE, "day": DAY, "price": _PRICE, "per sf": _PER_SF}
     for name in what:
         text = patterns[name].sub(" ", text)
     return text
@@ -234,7 +230,7 @@ def structure_in(text: str) -> str | None:
 
 def day_in(text: str) -> str | None:
     """The first day of the calendar a text holds, as written."""
-    match = _DAY.search(text)
+    match = DAY.search(text)
     return match[0] if match else None
 
 

@@ -8,10 +8,11 @@ long and different from line to line.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from bidlens.ingest import cells
 from bidlens.ingest.grid import Cell, Grid
-from bidlens.ingest.headers import Header
+from bidlens.ingest.headers import Header, words_of
 
 LOOKED_AT = 200  # rows below the headings
 MOST = 0.9  # share of them that must agree
@@ -32,7 +33,24 @@ def name_unnamed(grid: Grid, header: Header, is_estimate: Callable[[str], bool])
         field = _field(column, {known: [row[at[0]] for row in below] for known, at in found.items()}, is_estimate)
         if field:
             found[field] = (place,)
-    return Header(header.row, found, header.names)
+    return replace(header, columns=found)
+
+
+def item_as_description(grid: Grid, header: Header) -> Header:
+    """The header with a column headed “Item” as the description, where what stands in it is words and no code."""
+    below = [row for row in grid.rows[header.row + 1 : header.row + 1 + LOOKED_AT] if len(row) >= len(header.names)]
+    for place in header.columns["item_code"]:
+        shown = [text for row in below if (text := cells.text(row[place]))]
+        if words_of(header.names[place])[-1:] in (("item",), ("items",)) and _share(map(_is_words, shown)) > 0.5:
+            codes = tuple(other for other in header.columns["item_code"] if other != place)
+            found = {**header.columns, "description": (place,), "item_code": codes}
+            return replace(header, columns={field: columns for field, columns in found.items() if columns})
+    return header
+
+
+def _is_words(text: str) -> bool:
+    """Words, and not a code: more letters than digits."""
+    return sum(map(str.isalpha, text)) > max(2, sum(map(str.isdigit, text)))
 
 
 def _field(column: Column, known: dict[str, Column], is_estimate: Callable[[str], bool]) -> str | None:

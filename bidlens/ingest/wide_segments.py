@@ -61,6 +61,11 @@ def heads_below(grid: Grid, header: Header) -> list[Header]:
     found = []
     for index in range(header.row + 1, len(grid.rows)):
         row = grid.rows[index]
+        if header.over:  # the heading of the description may stand on the row above
+            prices = [at for at in header.columns["unit_price"] if at < len(row)]
+            if prices and all(cells.text(row[at]) and cells.text(row[at]) in header.names[at] for at in prices):
+                found.append(replace(header, row=index))
+            continue
         if column >= len(row) or cells.text(row[column]) != header.names[column]:
             continue
         if grid.told is not None and grid.told.columns:  # the heading of the description decides alone
@@ -87,12 +92,12 @@ def tell_contracts(segments: Sequence[Segment], layout: Layout) -> None:
         day = (above.letting_date(grid, header.row, layout), "")
     if header.column("contract") is None:
         contract = above.contract(grid, header.row, layout)
-    named = [_name_above(grid, first, segment.header.row) for first, segment in _with_tops(segments)]
+    named = [_name_above(grid, first, segment.header.top) for first, segment in _with_tops(segments)]
     by_name = len(set(filter(None, named))) > 1 and all(named)
     first_day = day[0] if day else None
-    work = above.description(grid, header.row)
+    work = above.description(grid, header.top)
     for number, ((first, segment), name) in enumerate(zip(_with_tops(segments), named, strict=True)):
-        row = segment.header.row
+        row = segment.header.top
         own = above.contract_between(grid, first, row) if number else None
         segment.contract = name if by_name else own or contract
         segment.letting_date = (above.date_between(grid, first, row) if number else None) or first_day
