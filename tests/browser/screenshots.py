@@ -17,6 +17,7 @@ from playwright.sync_api import Browser
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from bidlens import workflow
+from bidlens.report import memo
 from tests.browser import running
 
 PICTURES = Path(__file__).with_name("pictures")
@@ -40,12 +41,29 @@ def main() -> None:
         with workflow.build_sample_county(record):
             pass
         with running.dashboard(record) as dashboard, running.browser() as browser:
+            if not sys.argv[1:] or "memo" in sys.argv[1:]:
+                (PICTURES / "memo.png").write_bytes(take_memo(browser, record))
+                print("memo.png")
             for name, address, mode in PAGES:
                 if sys.argv[1:] and name not in sys.argv[1:]:
                     continue
                 picture = take(browser, dashboard.url + address, "dark" if mode == "dark" else "light")
                 (PICTURES / f"{name}.png").write_bytes(picture)
                 print(f"{name}.png  {len(picture) / 1000:.0f} kB")
+
+
+def take_memo(browser: Browser, record: Path) -> bytes:
+    """The lead letter's memo as it is printed: one Letter page at 96 px an inch, its margins left white."""
+    with workflow.open_database(record) as db:
+        check = workflow.check_files(db, workflow.lead_sample_proposal())[0]
+        html = memo.memo_html([check], workflow.sources_of(db))
+    page = browser.new_page(viewport={"width": 816, "height": 1056})
+    page.set_content(html)
+    page.emulate_media(media="print")
+    page.add_style_tag(content="body { margin:11mm 15mm !important }")
+    image = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
+    page.close()
+    return _small(image)
 
 
 def take(browser: Browser, url: str, mode: Literal["light", "dark"]) -> bytes:
@@ -58,9 +76,14 @@ def take(browser: Browser, url: str, mode: Literal["light", "dark"]) -> bytes:
     running.settle(page)
     image = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
     page.close()
+    return _small(image)
+
+
+def _small(image: Image.Image) -> bytes:
+    """The picture in 128 colors."""
     small = io.BytesIO()
     image.quantize(128, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(small, "PNG", optimize=True)
-    assert small.tell() < LARGEST_BYTES, f"{url}: {small.tell()} bytes"
+    assert small.tell() < LARGEST_BYTES, f"{small.tell()} bytes"
     return small.getvalue()
 
 
