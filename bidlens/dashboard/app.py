@@ -6,7 +6,7 @@ from collections import Counter
 
 import streamlit as st
 
-from bidlens.dashboard import blocks, cache, empty, style, words
+from bidlens.dashboard import blocks, cache, empty, filter_bar, style, words
 from bidlens.dashboard.filters import carry_over
 from bidlens.errors import BidlensError
 
@@ -33,6 +33,7 @@ def main() -> None:
     try:
         header()
         empty.way_on(page.title)
+        filter_bar.not_applied(page.title)
         page.run()
     except BidlensError as error:
         blocks.stopped(error)

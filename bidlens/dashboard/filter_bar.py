@@ -22,11 +22,14 @@ from bidlens.dashboard.filters import (
     set_query,
 )
 from bidlens.dashboard.words import esc, label
+from bidlens.errors import BidlensError
 from bidlens.normalizer import load_bases
 from bidlens.reference import NO_INDEX, CostIndex
 from bidlens.workflow import DEFAULT_BASIS
 
 QUARTERS_BACK = 60
+#: Pages whose pictures and lists show chosen structures only; all others take the whole record.
+NARROWED_PAGES = ("Proposal check", "Unit cost history")
 #: Sliders move in steps of these; their ends lie on a step.
 _STEP = {"span": 5, "area": 100, "bidders": 1}
 _TITLE = {"span": "Longest span, ft", "area": "Deck area, sf", "bidders": "Responsive bidders"}
@@ -171,3 +174,17 @@ def line(filters: Filters, frame: pd.DataFrame, shown: pd.DataFrame, learnt: str
             width="content",
         )
         st.button("Show all", on_click=reset, args=(NARROWING,), key="show_all", type="tertiary")
+
+
+def not_applied(page: str) -> None:
+    """Over a page that takes the whole record, once the address narrows a view: where those filters apply."""
+    if page in NARROWED_PAGES:
+        return
+    try:
+        filters = Filters.from_query(st.query_params)
+    except BidlensError:
+        return  # the page itself says what is wrong with its address
+    if filters.narrowed:
+        said = esc(" · ".join(filters.in_words()), 600)
+        where = esc(" and ".join(NARROWED_PAGES))
+        st.html(f'<p class="bl-filters">{said}: chosen on {where}, and apply there. This page takes all on record.</p>')

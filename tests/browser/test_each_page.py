@@ -19,7 +19,9 @@ from tests.browser import running
 pytestmark = pytest.mark.browser
 
 PAPERS = "/?contract=B-1602|2016-03-09|K-238"
-WITH_PICTURE = ("/", "/unit_cost_history", "/letting_review", "/program_forecast", "/how_it_works")
+WITH_PICTURE = (
+    "/", "/unit_cost_history", "/letting_review", "/pay_item_prices", "/program_forecast", "/how_it_works"
+)  # fmt: skip
 RECORDS = tuple(f"/records?part={part}" for part in ("set-aside", "imports", "structures", "categories"))
 ADDRESSES = (*WITH_PICTURE, *RECORDS, PAPERS)
 

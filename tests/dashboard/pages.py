@@ -18,6 +18,7 @@ EVERY = (
     "proposal_check",
     "unit_cost_history",
     "letting_review",
+    "pay_item_prices",
     "program_forecast",
     "records",
     "how_it_works",

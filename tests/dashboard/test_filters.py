@@ -137,6 +137,16 @@ def test_filters_go_along_to_the_next_page(sample_record: Path, monkeypatch: pyt
     assert app.query_params["types"] == "timber"
 
 
+@pytest.mark.parametrize("page", ["letting_review", "program_forecast", "records", "how_it_works"])
+def test_a_page_that_takes_the_whole_record_says_where_the_filters_apply(
+    page: str, sample_record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = opened(sample_record, monkeypatch, page, types="timber", span="-60")
+    assert not app.exception
+    said = "timber · spans of up to 60 ft: chosen on Proposal check and Unit cost history, and apply there."
+    assert said in html_of(app)
+
+
 @pytest.mark.parametrize("index", ["nhcci-adjusted", "none"])
 def test_another_index_changes_what_prices_are_restated_by(
     index: str, sample_record: Path, monkeypatch: pytest.MonkeyPatch
