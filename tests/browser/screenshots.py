@@ -26,6 +26,7 @@ PAGES = (
     ("proposal_check", "/?contract=B-1602|2016-03-09|K-238", "light"),
     ("unit_cost_history", "/unit_cost_history", "light"),
     ("letting_review", "/letting_review", "light"),
+    ("pay_item_prices", "/pay_item_prices", "light"),
     ("program_forecast", "/program_forecast", "light"),
     ("records", "/records", "light"),
     ("how_it_works", "/how_it_works", "light"),
