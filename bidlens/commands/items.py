@@ -20,7 +20,7 @@ def add_commands(add: edge.Add) -> None:
 def _items(arguments: argparse.Namespace) -> int:
     from bidlens import workflow
     from bidlens.letting.years import parse_years
-    from bidlens.report import as_json, item_report
+    from bidlens.report import item_report
 
     words = " ".join(arguments.words)
     with edge.record(arguments) as db:
@@ -30,7 +30,7 @@ def _items(arguments: argparse.Namespace) -> int:
         )  # fmt: skip
     edge.answer(
         arguments,
-        lambda: as_json.document("items", words=words, items=[one.as_dict() for one in found]),
+        lambda: item_report.items_document(found, words),
         lambda: item_report.items_answer(found, words),
     )
     return 0

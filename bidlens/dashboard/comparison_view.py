@@ -86,15 +86,22 @@ def _back(year: int) -> None:
 
 
 def _download(found: BidComparison) -> None:
-    sources, target = workflow.sources_of(cache.database()), io.BytesIO()
-    bid_comparison.write_comparison_workbook(found, target, sources)
+    """The report to print, the workbook, the JSON answer; each is made when it is asked for."""
+    db = cache.database()
+
+    def tables() -> bytes:
+        target = io.BytesIO()
+        bid_comparison.write_comparison_workbook(found, target, workflow.sources_of(db))
+        return target.getvalue()
+
     stem = file_stem(f"bids {found.contract_id} {found.letting_date:%Y-%m-%d}")
     with st.popover("Download"):
-        st.download_button("Report to print (HTML)", bid_comparison.comparison_html(found, sources), f"{stem}.html",
+        st.download_button("Report to print (HTML)",
+                           lambda: bid_comparison.comparison_html(found, workflow.sources_of(db)), f"{stem}.html",
                            "text/html", key="comparison_html")  # fmt: skip
-        st.download_button("Tables (XLSX)", target.getvalue(), f"{stem}.xlsx", XLSX, key="comparison_xlsx")
-        st.download_button("All numbers (JSON)", as_json.document("compare", **found.as_dict()), f"{stem}.json",
-                           "application/json", key="comparison_json")  # fmt: skip
+        st.download_button("Tables (XLSX)", tables, f"{stem}.xlsx", XLSX, key="comparison_xlsx")
+        st.download_button("All numbers (JSON)", lambda: as_json.document("compare", **found.as_dict()),
+                           f"{stem}.json", "application/json", key="comparison_json")  # fmt: skip
 
 
 def _pictures(found: BidComparison) -> None:

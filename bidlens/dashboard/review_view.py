@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import pandas as pd
 import streamlit as st
 
-from bidlens import figures, quarters, wording
+from bidlens import figures, quarters, wording, workflow
 from bidlens.dashboard import blocks
 from bidlens.dashboard.downloads import XLSX
 from bidlens.dashboard.words import Html, bold_numbers
@@ -97,14 +97,19 @@ def table(section: review_text.Section, links: Sequence[Html] = ()) -> None:
     blocks.table(columns, [[link, *row[1:]] for link, row in zip(links, rows, strict=True)] if links else rows)
 
 
-def download_buttons(review: LettingReview, sources: str) -> None:
-    """The report to print, the workbook, the JSON answer."""
+def download_buttons(review: LettingReview, db: workflow.Database) -> None:
+    """The report to print, the workbook, the JSON answer; each is made when it is asked for."""
     stem = f"letting_review_{review.period.replace('–', '_')}"
-    target = io.BytesIO()
-    review_report.write_review_workbook(review, target, sources)
+
+    def tables() -> bytes:
+        target = io.BytesIO()
+        review_report.write_review_workbook(review, target, workflow.sources_of(db))
+        return target.getvalue()
+
     with st.popover("Download"):
-        st.download_button("Report to print (HTML)", review_report.review_html(review, sources), f"{stem}.html",
+        st.download_button("Report to print (HTML)",
+                           lambda: review_report.review_html(review, workflow.sources_of(db)), f"{stem}.html",
                            "text/html", key="review_html")  # fmt: skip
-        st.download_button("Tables (XLSX)", target.getvalue(), f"{stem}.xlsx", XLSX, key="review_xlsx")
-        st.download_button("All numbers (JSON)", as_json.document("review", **review.as_dict()), f"{stem}.json",
-                           "application/json", key="review_json")  # fmt: skip
+        st.download_button("Tables (XLSX)", tables, f"{stem}.xlsx", XLSX, key="review_xlsx")
+        st.download_button("All numbers (JSON)", lambda: as_json.document("review", **review.as_dict()),
+                           f"{stem}.json", "application/json", key="review_json")  # fmt: skip

@@ -40,13 +40,24 @@ class EstimateAccuracy:
 
 def accuracy(contracts: pd.DataFrame) -> EstimateAccuracy:
     """Estimate accuracy over the lettings given, CONTRACT_COLUMNS."""
+    return _accuracy(_measured(contracts))
+
+
+def _measured(contracts: pd.DataFrame) -> pd.DataFrame:
+    """The contracts with a whole estimate and a low bid, and whether each lies within on either base."""
     known = let(contracts)
     known = known[known["estimate_usd"].notna() & known["low_usd"].gt(0)]
+    return known.assign(
+        of_low=within(known["estimate_usd"], known["low_usd"], WITHIN),
+        of_estimate=within(known["low_usd"], known["estimate_usd"], WITHIN),
+        of_trimmed=within(known["estimate_usd"], known["trimmed_mean_usd"], WITHIN),
+        ratio=known["low_usd"] / known["estimate_usd"],
+    )
+
+
+def _accuracy(known: pd.DataFrame) -> EstimateAccuracy:
     n = len(known)
-    of_low = int(within(known["estimate_usd"], known["low_usd"], WITHIN).sum())
-    of_estimate = int(within(known["low_usd"], known["estimate_usd"], WITHIN).sum())
-    trimmed = known[known["trimmed_mean_usd"].notna()]
-    ratio = known["low_usd"] / known["estimate_usd"]
+    of_low, of_estimate = int(known["of_low"].sum()), int(known["of_estimate"].sum())
     return EstimateAccuracy(
         n=n,
         within_of_low=of_low,
@@ -55,9 +66,9 @@ def accuracy(contracts: pd.DataFrame) -> EstimateAccuracy:
         within_of_estimate_share=of_estimate / n if n else None,
         goal_met=of_low / n >= GOAL if n else None,
         bias=float(known["low_usd"].sum() / known["estimate_usd"].sum() - 1) if n else None,
-        spread=float(ratio.std(ddof=1)) if n > 1 else None,
-        n_trimmed=len(trimmed),
-        within_of_trimmed_mean=int(within(trimmed["estimate_usd"], trimmed["trimmed_mean_usd"], WITHIN).sum()),
+        spread=float(known["ratio"].std(ddof=1)) if n > 1 else None,
+        n_trimmed=int(known["trimmed_mean_usd"].notna().sum()),
+        within_of_trimmed_mean=int(known["of_trimmed"].sum()),
     )
 
 
@@ -66,7 +77,7 @@ ESTIMATE_YEAR_COLUMNS = ("year", "n", "within_of_low", "within_of_estimate", "bi
 
 def accuracy_by_year(contracts: pd.DataFrame) -> pd.DataFrame:
     """`accuracy` of each year with an estimate, ESTIMATE_YEAR_COLUMNS."""
-    found = [(year, accuracy(group)) for year, group in contracts.groupby("year")]
+    found = [(year, _accuracy(group)) for year, group in _measured(contracts).groupby("year")]
     rows = [(year, *(getattr(a, name) for name in ESTIMATE_YEAR_COLUMNS[1:])) for year, a in found if a.n]
     return pd.DataFrame(rows, columns=list(ESTIMATE_YEAR_COLUMNS)).astype({"bias": float, "spread": float})
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+import numpy as np
 import pandas as pd
 
 from bidlens.letting.years import Years
@@ -27,7 +28,8 @@ def with_item(lines: pd.DataFrame) -> pd.DataFrame:
     description without a code belongs to the code that elsewhere carries it, if it is one code. Units never mix.
     """
     known = lines[ITEM].fillna("").astype("str")
-    said = known.drop_duplicates().reset_index(drop=True)
+    number = known.groupby(ITEM, sort=False).ngroup().to_numpy()  # from 0, in order of appearance
+    said = known.iloc[np.unique(number, return_index=True)[1]].reset_index(drop=True)
     said["plain"] = [_MARKS.sub(" ", text.lower()).strip() for text in said["description"]]
     coded = said[said["item_code"] != ""]
     many = coded.groupby(["item_code", "pay_unit"])["plain"].nunique()
@@ -35,14 +37,17 @@ def with_item(lines: pd.DataFrame) -> pd.DataFrame:
     codes = coded.groupby(["plain", "pay_unit"])["item_code"].unique()
     only = {key: found[0] for key, found in codes.items() if len(found) == 1}
     said["item"] = [_item(row, catch_all, only) for row in said.to_dict("records")]
-    said["item_title"] = said["item"].map(_titles(known.merge(said[[*ITEM, "item"]], on=ITEM, validate="m:1")))
-    named = known.merge(said[[*ITEM, "item", "item_title"]], on=ITEM, how="left", validate="m:1")
-    return lines.assign(item=named["item"].to_numpy(), item_title=named["item_title"].to_numpy())
+    said["n"] = np.bincount(number, minlength=len(said))
+    said["item_title"] = said["item"].map(_titles(said))
+    return lines.assign(item=said["item"].to_numpy()[number], item_title=said["item_title"].to_numpy()[number])
 
 
-def _titles(lines: pd.DataFrame) -> pd.Series:
-    """Each item's most frequent description; of those equally frequent the longest, then the first by name."""
-    counts = lines.groupby(["item", "description"]).size().rename("n").reset_index()
+def _titles(said: pd.DataFrame) -> pd.Series:
+    """Each item's most frequent description; of those equally frequent the longest, then the first by name.
+
+    said : item, description and how many lines say it so (n).
+    """
+    counts = said.groupby(["item", "description"])["n"].sum().reset_index()
     counts["length"] = counts["description"].str.len()
     ordered = counts.sort_values(["n", "length", "description"], ascending=[False, False, True], kind="stable")
     return ordered.drop_duplicates("item").set_index("item")["description"]

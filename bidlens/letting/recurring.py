@@ -33,29 +33,38 @@ def recurring_items(items: pd.DataFrame, item_bids: pd.DataFrame, years: Years, 
     contracts = known.groupby("item")["contract_id"].nunique()
     chosen = spent[spent.index.isin(contracts[contracts >= SUGGESTED_FROM].index)]
     chosen = chosen.sort_index().sort_values(ascending=False, kind="stable").head(MOST)
+    if chosen.empty:
+        return pd.DataFrame(columns=list(RECURRING_COLUMNS))
     asked = known[known["item"].isin(chosen.index)]
-    rows = [_row(group, dollars_of) for _, group in asked.groupby("item")]
-    table = pd.DataFrame(rows, columns=[name for name in RECURRING_COLUMNS if name not in ("bids", "mean_price")])
-    table.insert(0, "item", sorted(asked["item"].unique()))
-    table = table.merge(_all_bids(item_bids, years), on="item", how="left", validate="1:1")
+    year = asked["letting_date"].dt.year
+    facts = asked.assign(_year=year, years_usd=asked["_usd"].where(asked["_now"], 0.0)).groupby("item").agg(
+        item_title=("item_title", "first"), pay_unit=("pay_unit", "first"), first_year=("_year", "min"),
+        last_year=("_year", "max"), years_usd=("years_usd", "sum"),
+    )  # fmt: skip
+    per = asked.groupby(["item", "contract_id", "letting_date"], as_index=False)[["_real", "quantity"]].sum()
+    per["_price"] = per["_real"] / per["quantity"]
+    prices = pd.DataFrame([_prices(item, group) for item, group in per.groupby("item")], columns=list(_PRICES))
+    table = prices.merge(facts.round({"years_usd": 2}).reset_index(), on="item", validate="1:1")
+    table = table.assign(dollars_of=dollars_of).merge(
+        _all_bids(item_bids, years), on="item", how="left", validate="1:1"
+    )
     ordered = table.sort_values(["years_usd", "item"], ascending=[False, True], kind="stable")
     return ordered[list(RECURRING_COLUMNS)].reset_index(drop=True)
 
 
-def _row(lines: pd.DataFrame, dollars_of: str) -> tuple[object, ...]:
-    per = lines.groupby(["contract_id", "letting_date"], as_index=False)[["_real", "quantity"]].sum()
-    price = per["_real"] / per["quantity"]
-    found = suggested_price(price, per["quantity"])
-    year = lines["letting_date"].dt.year
+_PRICES = ("item", "contracts", "real_low_price", "expected_price", "low", "high", "chance", "for_quantity",
+           "quantity_effect_percent")  # fmt: skip
+
+
+def _prices(item: object, per: pd.DataFrame) -> tuple[object, ...]:
+    """What the contracts of one item, one row each, let expect."""
+    found = suggested_price(per["_price"], per["quantity"])
     given = (
         (None,) * 6
         if isinstance(found, Unavailable)
         else (found.price, found.low, found.high, found.chance, found.quantity, found.quantity_effect)
     )
-    return (
-        lines["item_title"].iloc[0], lines["pay_unit"].iloc[0], len(per), year.min(), year.max(),
-        round(float(lines.loc[lines["_now"], "_usd"].sum()), 2), float(price.median()), *given, dollars_of,
-    )  # fmt: skip
+    return (item, len(per), float(per["_price"].median()), *given)
 
 
 def _all_bids(item_bids: pd.DataFrame, years: Years) -> pd.DataFrame:

@@ -12,6 +12,9 @@ TYPE_COLUMNS = ("basis", "superstructure", "n_year", "deck_area_sf_year", "year_
                 "change")  # fmt: skip
 
 YEAR_COLUMNS = ("basis", "year", "n", "deck_area_sf", "per_sf", "adjusted_per_sf", "at_reference_span")
+#: What a $/sf of a year is made of: its name in the table, and the history's column.
+PER_SF = {"per_sf": "unit_cost", "adjusted_per_sf": "unit_cost_adjusted",
+          "at_reference_span": "unit_cost_at_reference_span"}  # fmt: skip
 
 
 def by_type(history: pd.DataFrame, basis: str, years: Years, before: Years) -> pd.DataFrame:
@@ -42,14 +45,13 @@ def _type_row(basis: str, kind: str, mine: pd.DataFrame, earlier: pd.DataFrame) 
 
 def by_year(history: pd.DataFrame, basis: str, last: int) -> pd.DataFrame:
     """YEAR_COLUMNS: the average of all structures of each year up to the last, dollars over deck area."""
-    year = history["letting_date"].dt.year
-    has = "unit_cost_at_reference_span" in history
-    rows = [
-        (
-            basis, one, len(mine), float(mine["deck_area_sf"].sum()), ratio_of_sums(mine, "unit_cost"),
-            ratio_of_sums(mine, "unit_cost_adjusted"),
-            ratio_of_sums(mine, "unit_cost_at_reference_span") if has else float("nan"),
-        )
-        for one, mine in history[year <= last].groupby(year[year <= last])
-    ]  # fmt: skip
-    return pd.DataFrame(rows, columns=list(YEAR_COLUMNS))
+    known = history[history["letting_date"].dt.year <= last]
+    area = known["deck_area_sf"]
+    sums = {"year": known["letting_date"].dt.year, "n": 1, "deck_area_sf": area}
+    for name, column in PER_SF.items():
+        cost = known[column] if column in known else pd.Series(float("nan"), index=known.index)
+        sums |= {f"{name}_usd": cost * area, f"{name}_sf": area.where(cost.notna())}
+    table = pd.DataFrame(sums, index=known.index).groupby("year", as_index=False).sum()
+    for name in PER_SF:
+        table[name] = table[f"{name}_usd"] / table[f"{name}_sf"].where(table[f"{name}_sf"] > 0)
+    return table.assign(basis=basis)[list(YEAR_COLUMNS)]

@@ -10,6 +10,7 @@ import pandas as pd
 from bidlens.findings import Unavailable
 from bidlens.letting import ItemPrices, SuggestedPrice, item_words
 from bidlens.letting.item_prices import recurring
+from bidlens.report import as_json
 from bidlens.report.printed import Section
 from bidlens.report.terminal import WIDTH, paragraph, table
 from bidlens.report.workbook import write_workbook
@@ -117,6 +118,11 @@ def items_answer(items: Sequence[ItemPrices], words: str) -> str:
     more = len(items) - MOST_OPENED
     parts += [f"… the history of {more} more stands in --format json."] if more > 0 else []
     return "\n".join([*parts, "", paragraph(YEARS_LEAD), paragraph(item_words.ASSUMES), paragraph(CAUTION)])
+
+
+def items_document(items: Sequence[ItemPrices], words: str) -> str:
+    """The public JSON."""
+    return as_json.document("items", words=words, items=[one.as_dict() for one in items])
 
 
 def items_workbook(items: Sequence[ItemPrices], words: str, sources: str) -> bytes:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import streamlit as st
 
-from bidlens import workflow
 from bidlens.dashboard import blocks, cache, comparison_view, empty, review_view, triggers_part
 from bidlens.dashboard.filters import Filters, basis_title, set_query
 from bidlens.dashboard.words import plain
@@ -41,7 +40,7 @@ def shown(review: LettingReview, years: list[int]) -> None:
     with st.container(horizontal=True, gap="small", key="compare_row"):
         with st.popover("Change what is compared"):
             _widgets(review, years)
-        review_view.download_buttons(review, workflow.sources_of(cache.database()))
+        review_view.download_buttons(review, cache.database())
     if not review.competition.contracts:
         blocks.findings(review.findings)
         return

@@ -17,10 +17,10 @@ from bidlens.errors import BadValue, BidlensError
 from bidlens.figures import items as drawn
 from bidlens.letting import ItemPrices, SuggestedPrice, item_words
 from bidlens.letting.years import parse_years
-from bidlens.report import as_json, item_report
+from bidlens.report import item_report
 
 QUESTION = "What does this item cost?"
-#: Items found that are listed.
+#: Items found, and contracts of one item, that are listed.
 LISTED = 40
 _NUMBERS = re.compile(r"(\$[\d,.]*\d)")
 
@@ -104,13 +104,13 @@ def _asked() -> None:
 
 
 def _download(items: list[ItemPrices], words: str) -> None:
-    stem = file_stem(f"pay items {words}")
+    stem, db = file_stem(f"pay items {words}"), cache.database()
     with st.popover("Download"):
         st.download_button("Tables (XLSX)",
-                           item_report.items_workbook(items, words, workflow.sources_of(cache.database())),
+                           lambda: item_report.items_workbook(items, words, workflow.sources_of(db)),
                            f"{stem}.xlsx", XLSX, key="items_xlsx")  # fmt: skip
-        document = as_json.document("items", words=words, items=[one.as_dict() for one in items])
-        st.download_button("All numbers (JSON)", document, f"{stem}.json", "application/json", key="items_json")
+        st.download_button("All numbers (JSON)", lambda: item_report.items_document(items, words), f"{stem}.json",
+                           "application/json", key="items_json")  # fmt: skip
 
 
 def _pictures(one: ItemPrices) -> None:
@@ -144,11 +144,13 @@ def _tables(one: ItemPrices, items: list[ItemPrices], words: str) -> None:
         review_view.table(item_report.items_table(shown))
     blocks.section("Year by year", item_report.YEARS_LEAD)
     review_view.table(item_report.years_table(one))
-    blocks.section("Contract by contract", "Newest first; a contract’s number opens its bids side by side.")
-    latest = one.lettings.iloc[::-1]
+    latest, n = one.lettings.iloc[::-1].head(LISTED), len(one.lettings)
+    lead = f"The latest {LISTED} of {n}; the download has all" if n > LISTED else "Newest first"
+    blocks.section("Contract by contract", f"{lead}; a contract’s number opens its bids side by side.")
     keys = zip(latest["contract_id"], latest["letting_date"], strict=True)
     to_review = [link_to(contract, day, "letting_review") for contract, day in keys]
-    review_view.table(item_report.lettings_table(one), to_review)
+    head, rows, sides = item_report.lettings_table(one)
+    review_view.table((head, rows[: len(latest)], sides), to_review)
     with st.expander(plain("How the price to expect is found")):
         st.html(f'<p class="bl-lead">{item_words.ASSUMES}</p>')
         if len(one.spellings) > 1:
