@@ -18,7 +18,7 @@ from bidlens.lengths import parse_length_ft
 from bidlens.proposal import SCOPE_PARTS, Proposal
 
 BY_HAND = "Geometry by hand"
-LUMP_SUM, PER_SF, PER_BEAM, PER_LB = "lump sum", "per square foot", "per beam", "per pound"
+LUMP_SUM, PER_SF, PER_BEAM, PER_LB = "lump sum", "per sq ft", "per beam", "per lb"
 PLANT, SITE = "at the plant", "at the site"
 #: Parts of the work the engineer can put an own cost to.
 OWN_FIGURES = 3
@@ -107,9 +107,10 @@ def _own_costs() -> dict[str, Any]:
     st.caption(
         "In dollars of the letter. An own figure stands in place of what the county's past contracts would give."
     )
-    first, second = st.columns([1, 2])
-    forces = first.text_input("Own forces, dollars", placeholder="21,000", key="own_forces")
-    work = second.pills("They do", list(SCOPE_PARTS), selection_mode="multi", format_func=_part, key="own_forces_do")
+    forces = st.text_input("Own forces, dollars", placeholder="21,000", key="own_forces", width=420)
+    work = st.pills(
+        "The own forces do", list(SCOPE_PARTS), selection_mode="multi", format_func=_part, key="own_forces_do"
+    )
     figures = []
     for number in range(OWN_FIGURES):
         first, second = st.columns([2, 1])

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from bidlens.dashboard.letter_form import BY_HAND, LUMP_SUM, PER_BEAM, PER_LB, PLANT, proposal_of, read_money
+from bidlens.dashboard.letter_form import BY_HAND, LUMP_SUM, PER_BEAM, PER_LB, PER_SF, PLANT, proposal_of, read_money
 from bidlens.errors import BadValue
 
 
@@ -29,7 +29,7 @@ def test_lengths_are_read_as_engineers_write_them() -> None:
 
 
 def test_a_price_by_the_square_foot_is_no_lump_sum() -> None:
-    offer = proposal_of(values(price="$104.50", price_is="per square foot"))
+    offer = proposal_of(values(price="$104.50", price_is=PER_SF))
     assert (offer.price_usd, offer.price_per_sf) == (None, Decimal("104.50"))
 
 
