@@ -10,14 +10,15 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from bidlens import offering, workflow
+from bidlens import keeping, offering, workflow
 from bidlens.dashboard.launch import DATABASE_VARIABLE
 from bidlens.errors import BadValue
 from bidlens.ingest.as_read import RowsAsRead
 from bidlens.letting import BidComparison, ItemPrices, LettingReview
 from bidlens.model import Backtest
 from bidlens.placing import PlacingEffect
-from bidlens.program import ProgramForecast
+from bidlens.program import Growth, ProgramForecast
+from bidlens.program.record import Held
 from bidlens.proposal import Proposal
 from bidlens.proposal.letter import Letter
 from bidlens.reference import CostIndex
@@ -158,32 +159,34 @@ def _backtest(path: str, stamp: str, basis: str, index_name: str | None) -> Back
     return workflow.backtest(_database(path), basis, priced=price_history(basis, None, index_name))
 
 
-def forecast(
-    bridges: pd.DataFrame, year: int, budget_usd: float | None, contingency_ratio: float, life: float
-) -> ProgramForecast:
-    """What a list of bridges will cost in one year; `life` is the shorter service life, years."""
-    return _forecast(*_key(), bridges, year, budget_usd, contingency_ratio, life)
+def forecast(bridges: pd.DataFrame, year: int, index_name: str | None, asked: dict[str, Any]) -> ProgramForecast:
+    """What a list of bridges will cost. asked : keywords of `workflow.forecast_program`, growth by its parts."""
+    return _forecast(*_key(), bridges, year, index_name, asked)
 
 
 @st.cache_data(max_entries=16, show_spinner="Drawing ten thousand futures …")
 def _forecast(
-    path: str,
-    stamp: str,
-    bridges: pd.DataFrame,
-    year: int,
-    budget_usd: float | None,
-    contingency_ratio: float,
-    life: float,
+    path: str, stamp: str, bridges: pd.DataFrame, year: int, index_name: str | None, asked: dict[str, Any]
 ) -> ProgramForecast:
+    known = None if asked["mobilization"] else price_history(asked["basis"], None, index_name)
     return workflow.forecast_program(
         _database(path),
         bridges,
         year=year,
-        budget_usd=budget_usd,
-        contingency_ratio=contingency_ratio,
-        service_life_years=(life, max(life, 100.0)),
-        priced=price_history("contract", None),
+        index_name=index_name,
+        priced=known,
+        **{**asked, "growth": Growth(*asked["growth"])},
     )
+
+
+def kept_forecasts() -> Held:
+    """The forecasts kept, held against what has been let since."""
+    return _kept_forecasts(*_key())
+
+
+@st.cache_data(max_entries=4, show_spinner=False)
+def _kept_forecasts(path: str, stamp: str) -> Held:
+    return keeping.kept_forecasts(_database(path))
 
 
 def county_price_index(index_name: str | None = None) -> pd.DataFrame:

@@ -1,125 +1,17 @@
-"""The program page's pieces: the list to edit, the bridge table with its cut line, the numbers in the URL."""
+"""The program page's pieces: the answer, and the bridge table with its cut line."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
-import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard.filters import set_query
-from bidlens.dashboard.words import Html, bold_numbers, esc, known, label
-from bidlens.errors import BadValue
-from bidlens.program import FIXED_COSTS, ProgramForecast, words
+from bidlens.dashboard.program_asked import Asked
+from bidlens.dashboard.words import Html, bold_numbers, esc, known
+from bidlens.program import ProgramForecast, words
 from bidlens.report.program_text import fits
-from bidlens.superstructure import all_types
-
-LIFE = 75.0
-SHORTEST_AND_LONGEST = (10.0, 300.0)
-_GEOMETRY = ("length_ft", "width_ft", "spans", "skew_deg")
-COLUMNS = ("structure_id", "priority", "superstructure", *_GEOMETRY, "letting_date", *FIXED_COSTS)
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What is asked of the list, kept in the URL: year, budget, contingency in percent, service life in years."""
-
-    year: int | None = None
-    budget: float | None = None
-    contingency: float = 0.0
-    life: float = LIFE
-
-    @classmethod
-    def from_query(cls, query: Mapping[str, str]) -> Asked:
-        """Read a URL's query. Raises BadValue for what is no number, or none that can be meant."""
-        year = _number(query, "year", (1900, 2200))
-        return cls(
-            None if year is None else int(year),
-            _number(query, "budget", (0, 1e13)),
-            _number(query, "contingency", (0, 100)) or 0.0,
-            _number(query, "life", SHORTEST_AND_LONGEST) or LIFE,
-        )
-
-
-def _number(query: Mapping[str, str], name: str, limits: tuple[float, float]) -> float | None:
-    text = query.get(name, "")
-    if not text:
-        return None
-    try:
-        value = float(text)
-    except ValueError:
-        value = float("nan")
-    if not limits[0] <= value <= limits[1]:
-        raise BadValue(
-            f"cannot use “{text}” as the {name}", do=f"Write a number from {limits[0]:,.0f} to {limits[1]:,.0f}."
-        )
-    return value
-
-
-def widgets(asked: Asked, year: int) -> None:
-    """Year, budget, contingency and service life, written to the URL when changed."""
-    for name, value, text, low, high, step in (
-        ("year", year, "Letting year", 1900, 2200, 1),
-        ("budget", asked.budget, "Budget, dollars", 0.0, None, 50_000.0),
-        ("contingency", asked.contingency, "Contingency, percent of each contract", 0.0, 100.0, 5.0),
-        ("life", asked.life, "Service life to hold the pace against, years", *SHORTEST_AND_LONGEST, 5.0),
-    ):
-        st.session_state[f"program_{name}"] = value
-        st.number_input(
-            text,
-            min_value=low,
-            max_value=high,
-            step=step,
-            format="%d" if name == "year" else "%.0f",
-            key=f"program_{name}",
-            placeholder="no budget",
-            on_change=_changed,
-            args=(name,),
-        )
-
-
-def _changed(name: str) -> None:
-    value = st.session_state[f"program_{name}"]
-    set_query(name, None if value is None else f"{value:g}" if name != "budget" else f"{value:.0f}")
-
-
-def starting_list(on_record: pd.DataFrame) -> pd.DataFrame:
-    """The list to edit: the program imported last, or one empty row."""
-    frame = on_record.reindex(columns=list(COLUMNS))
-    frame = frame if len(frame) else pd.DataFrame([dict.fromkeys(COLUMNS)], columns=list(COLUMNS))
-    numbers = {name: pd.to_numeric(frame[name]).astype("float64") for name in ("priority", *_GEOMETRY, *FIXED_COSTS)}
-    numbers |= {name: numbers[name].fillna(0.0) for name in FIXED_COSTS}
-    texts = {name: frame[name].astype("str") for name in ("structure_id", "superstructure")}
-    return frame.assign(**numbers, **texts, letting_date=pd.to_datetime(frame["letting_date"]))
-
-
-def editor(frame: pd.DataFrame) -> pd.DataFrame:
-    """The list in a table to type in; rows without a structure number are not yet part of it."""
-    number = st.column_config.NumberColumn
-    kinds = [kind.name for kind in all_types()]
-    kinds += sorted({label(kind) for kind in frame["superstructure"].dropna()} - set(kinds))
-    config: dict[str, Any] = {
-        "structure_id": st.column_config.TextColumn("Bridge", width=80),
-        "priority": number("Order", format="%d", min_value=1, step=1, width=78),
-        "superstructure": st.column_config.SelectboxColumn("Planned type", options=kinds, width=140),
-        "length_ft": number("Length, ft", format="%.1f", width=100),
-        "width_ft": number("Width, ft", format="%.2f", width=96),
-        "spans": number("Spans", format="%d", min_value=1, step=1, width=80),
-        "skew_deg": number("Skew, deg", format="%.0f", width=100),
-        "letting_date": st.column_config.DateColumn("Letting", format="D MMM YYYY", width=108),
-        **{
-            name: number(f"{words_.capitalize()}, $", format="localized", width=118)
-            for name, words_ in FIXED_COSTS.items()
-        },
-    }
-    edited = st.data_editor(
-        frame, num_rows="dynamic", hide_index=True, column_config=config, key="program_list", width="stretch"
-    )
-    return edited[edited["structure_id"].map(known)].reset_index(drop=True)
 
 
 def year_of(asked: Asked, bridges: pd.DataFrame, after: int) -> int:
@@ -133,6 +25,8 @@ def year_of(asked: Asked, bridges: pd.DataFrame, after: int) -> int:
 def answer(found: ProgramForecast) -> Html:
     """The answer sentence; the budget in the color of what is in question, counts bold."""
     text = words.answer(found)
+    if found.schedule:
+        return _bold(text)
     budget = f"The budget of {words.millions(found.budget.usd)}" if found.budget else ""
     before, cut, after = text.partition(budget) if budget else (text, "", "")
     flagged = (
@@ -152,8 +46,9 @@ def _bold(text: str) -> Html:
 
 
 _HEADS = (
-    ("Order", "n"), ("Bridge", ""), ("Over", ""), ("Built", "n"), ("Planned type", ""), ("Span, ft", "n"), ("Deck, sf", "n"),
-    ("Middle", "n"), ("P80", "n"), ("Doubt about its middle: P10 to P90, bar to P80", ""), ("How sure", "nowrap"),
+    ("Order", "n"), ("Bridge", ""), ("Over", ""), ("Built", "n"), ("Planned type", ""), ("Span, ft", "n"),
+    ("Deck, sf", "n"), ("Middle", "n"), ("P80", "n"), ("Doubt about its middle: P10 to P90, bar to P80", ""),
+    ("How sure", "nowrap"),
     ("Running total, P80", "n"),
 )  # fmt: skip
 

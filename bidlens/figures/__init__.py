@@ -4,6 +4,7 @@ from bidlens.figures.backtest import backtest_picture
 from bidlens.figures.panels import panels_by_type
 from bidlens.figures.place_strip import place_strip
 from bidlens.figures.program import fifty_dots, pace_picture
+from bidlens.figures.program_pace import age_picture, backlog_picture
 from bidlens.figures.scatter import against_date, against_span
 from bidlens.figures.steps import like_for_like_steps
 from bidlens.figures.theme import CONFIG, DARK, LIGHT, PALETTES, PRINT, Palette, empty_figure
@@ -17,6 +18,8 @@ __all__ = [
     "Palette",
     "against_date",
     "against_span",
+    "age_picture",
+    "backlog_picture",
     "backtest_picture",
     "empty_figure",
     "fifty_dots",

@@ -12,7 +12,6 @@ from bidlens.program import ProgramForecast
 from bidlens.program.changes import LATER, LEFT_OUT, RETYPED
 from bidlens.program.record import Held
 from bidlens.program.words import millions, rounded
-from bidlens.program.year_words import signed
 
 Rows = list[tuple[str, ...]]
 
@@ -168,6 +167,12 @@ def let_rows(held: Held) -> Rows:
         )
         for row in let.to_dict("records")
     ]
+
+
+def signed(usd: float) -> str:
+    """A change in dollars with its sign; “no change” where it rounds to nothing."""
+    text = rounded(abs(usd))
+    return "no change" if text == "$0" else f"{'+' if usd > 0 else wording.MINUS}{text}"
 
 
 def money(usd: float) -> str:

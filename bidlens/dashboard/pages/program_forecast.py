@@ -6,8 +6,8 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import figures, workflow
-from bidlens.dashboard import blocks, cache, downloads, empty, program_view
-from bidlens.dashboard.program_view import Asked
+from bidlens.dashboard import blocks, cache, downloads, empty, program_asked, program_list, program_parts, program_view
+from bidlens.dashboard.program_asked import Asked
 from bidlens.dashboard.words import Html
 from bidlens.errors import BidlensError
 from bidlens.program import ProgramForecast, words
@@ -33,29 +33,32 @@ def page() -> None:
     blocks.section(
         "The list",
         "Change a type, a size, an order or a letting; add rows below, take rows out at the left. A blank size is that "
-        "of the present bridge. Nothing is stored.",
+        "of the present bridge, made larger by your rule. Costs are in dollars. Nothing of it is stored.",
     )
-    bridges = program_view.editor(program_view.starting_list(cache.table("program_bridges")))
+    bridges = program_list.edited_list()
+    found = None
     with stage:
         year = program_view.year_of(asked, bridges, cache.counts()["last_letting"].year)
         try:
-            forecast(asked, cache.forecast(bridges, year, asked.budget, asked.contingency / 100, asked.life))
+            found = cache.forecast(bridges, year, asked.index, asked.keywords())
+            forecast(asked, found)
         except BidlensError as error:
             blocks.opening(QUESTION, Html("<b>No forecast</b> can be made of this list yet."))
             blocks.stopped(error)
             with st.popover("Change what is asked"):
-                program_view.widgets(asked, year)
+                program_asked.widgets(asked, year)
+    program_parts.kept(found)
     blocks.caution(CAUTION, blocks.AWARD)
 
 
 def forecast(asked: Asked, found: ProgramForecast) -> None:
     """Answer, title block, the two pictures, the bridges, the notes."""
-    question = f"What will the {found.year} list cost, and does it fit?"
+    question = f"What will the {found.span} list cost, and does it fit?"
     blocks.opening(question, program_view.answer(found), words.support(found))
     blocks.title_block(
         {
             "List": f"{len(found.structures)} bridges, {found.structures['deck_area_sf'].sum():,.0f} sf of deck",
-            "Basis": "contract, mobilization included",
+            "Basis": _basis(found),
             "Dollars of": words.dollars_words(found),
             "Index growth": words.growth_words(found),
             "History": f"{found.contracts} contracts",
@@ -64,9 +67,10 @@ def forecast(asked: Asked, found: ProgramForecast) -> None:
     )
     with st.container(horizontal=True, gap="small", key="compare_row"):
         with st.popover("Change what is asked"):
-            program_view.widgets(asked, found.year)
+            program_asked.widgets(asked, found.year)
         _downloads(found)
     pictures(found)
+    program_parts.years(found)
     blocks.section(
         "Bridge by bridge, in your order",
         "Do not add the P80 column: bridges rarely all come in high. The running total is that of the whole list.",
@@ -75,6 +79,15 @@ def forecast(asked: Asked, found: ProgramForecast) -> None:
     for text in (*words.budget_words(found), words.drivers_words(found)):
         blocks.note(text)
     blocks.findings(found.findings)
+    program_parts.alternatives(found)
+    program_parts.changes(found)
+    program_parts.pace(found)
+
+
+def _basis(found: ProgramForecast) -> str:
+    if found.basis == "contract":
+        return "contract, mobilization included"
+    return "bridge items and mobilization" if found.mobilization else "bridge items only"
 
 
 def pictures(found: ProgramForecast) -> None:
