@@ -43,6 +43,11 @@ class Links:
         categories = sorted(normalizer.load_bases()[_BRIDGE_BASIS].categories)
         return store.ask(self.store, "contracts_without_structure", categories=categories)
 
+    def schedules_of(self, contract_id: str, letting_date: dt.date) -> list[str]:
+        """The named schedules of one letting."""
+        found = store.ask(self.store, "schedules_of_contract", contract_id=contract_id, letting_date=letting_date)
+        return [str(name) for name in found["schedule"]]
+
     def link_structure(
         self,
         contract_id: str,

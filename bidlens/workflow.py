@@ -24,11 +24,13 @@ from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
 from bidlens.reviewing import compare_bids, keep_triggers, pay_item_prices, review_lettings, review_triggers
+from bidlens.store import NewBridge
 
 __all__ = [
     "DEFAULT_BASIS",
     "Database",
     "ImportResult",
+    "NewBridge",
     "Papers",
     "PricedHistory",
     "Progress",

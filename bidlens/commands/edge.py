@@ -95,6 +95,14 @@ def today() -> dt.date:
     return dt.datetime.now(dt.UTC).astimezone().date()
 
 
+def date_of(text: str | None) -> dt.date | None:
+    """A day given as 2026-04-02, None where none is given. Raises BadValue for anything else."""
+    try:
+        return dt.date.fromisoformat(text) if text else None
+    except ValueError as error:
+        raise BadValue(f"cannot read “{text}” as a date", do="Write it as 2026-04-02.") from error
+
+
 def progress(done: int, total: int, name: str) -> None:
     """One line, rewritten in place, and only for a person watching."""
     if not sys.stderr.isatty() or not total:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import datetime as dt
 
 from bidlens.commands import edge
 from bidlens.errors import BadValue
@@ -41,8 +40,8 @@ def _offers(arguments: argparse.Namespace) -> int:
             edge.talk(letters.forgotten_answer(arguments.forget, db.forget_outcome(arguments.forget)))
         if arguments.outcome:
             proposal_id, outcome = arguments.outcome
-            on = _date(arguments.on) or edge.today()
-            let = _date(arguments.let)
+            on = edge.date_of(arguments.on) or edge.today()
+            let = edge.date_of(arguments.let)
             db.record_outcome(proposal_id, outcome, arguments.because or "", on, arguments.contract, let)
             edge.talk(letters.recorded_answer(proposal_id, outcome, on, arguments.contract))
         found = offering.letters(db, arguments.basis, arguments.dollars_of, index_name=arguments.index)
@@ -55,10 +54,3 @@ def _offers(arguments: argparse.Namespace) -> int:
         lambda: letters.letters_answer(found, offering.words_of(found), edge.today()),
     )
     return 0
-
-
-def _date(text: str | None) -> dt.date | None:
-    try:
-        return dt.date.fromisoformat(text) if text else None
-    except ValueError as error:
-        raise BadValue(f"cannot read “{text}” as a date", do="Write it as 2026-04-02.") from error

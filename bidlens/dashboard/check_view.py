@@ -209,12 +209,18 @@ def _comparable(row: dict[Any, Any], check: ProposalCheck, linked: bool) -> list
         number(row["deck_area_sf"]),
         or_not_given(row["low_bidder"], str),
         number(row["bidders"]),
-        number(row["unit_cost"]),
+        _as_bid(row),
         wording.signed(row["to_dollars"]),
         or_not_given(row["to_geometry"], wording.signed, "no span"),
         Html(f"<b>{number(row['comparable'])}</b>"),
         or_not_given(row["offer_ratio"], wording.percent),
     ]
+
+
+def _as_bid(row: dict[Any, Any]) -> Html:
+    """The price as bid, and below it what of it was said by hand."""
+    price = or_not_given(row["unit_cost"], wording.number)
+    return Html(f"{price}<br><small>{esc(row['by_hand'])}</small>") if row["by_hand"] else price
 
 
 def _contract_cell(row: dict[Any, Any], check: ProposalCheck, linked: bool) -> object:

@@ -11,7 +11,7 @@ from bidlens import quarters, wording
 from bidlens.dashboard import blocks
 from bidlens.dashboard.words import Html, bold_numbers, known, or_not_given, place
 from bidlens.figures.marks import keys_of
-from bidlens.normalizer import UnitCostHistory, ratio_of_sums
+from bidlens.normalizer import UnitCostHistory, marks_by_hand, ratio_of_sums
 
 YEARS = 5
 #: Fewer structures than this in a span of years, and no average is given.
@@ -100,6 +100,7 @@ def table(frame: pd.DataFrame) -> pd.DataFrame:
             "Index ratio": ordered["index_ratio"],
             "Adjusted, $/sf": ordered["unit_cost_adjusted"],
             "At ref. span, $/sf": ordered["unit_cost_at_reference_span"],
+            "By hand": marks_by_hand(ordered),
             "Over": ordered["name"],
             "Low bidder": ordered["low_bidder"],
             "First source row": where,

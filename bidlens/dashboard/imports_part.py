@@ -16,6 +16,7 @@ from bidlens.dashboard.filters import set_query
 from bidlens.dashboard.words import Html, esc, label, or_not_given, plain
 from bidlens.errors import NotOnRecord
 from bidlens.ingest import KINDS, ColumnMapping
+from bidlens.report.replaced import still_counts
 from bidlens.workflow import ImportResult
 
 ENDINGS = ["csv", "xlsx", "xls", "toml", "tsv", "txt", "pdf"]
@@ -135,6 +136,8 @@ def history() -> None:
         blocks.note("Nothing has been imported yet.")
         return
     empty.sample_note()
+    for said in still_counts(frame.itertuples()):
+        blocks.note(said)
     _undo(frame)
     st.dataframe(
         _listed(frame),
@@ -154,8 +157,10 @@ def _listed(frame: pd.DataFrame) -> pd.DataFrame:
     names = {
         "batch_id": "Import", "imported_at": "When, UTC", "source_file": "File", "kind": "Kind", "layout": "Layout",
         "rows_read": "Rows read", "rows_kept": "Kept", "rows_set_aside": "Set aside", "contracts": "Came in",
-        "findings": "Findings",
+        "rows_replaced": "Replaced", "rows_counting": "Still count", "findings": "Findings",
     }  # fmt: skip
+    if not frame["rows_replaced"].any():
+        names = {name: title for name, title in names.items() if name not in ("rows_replaced", "rows_counting")}
     return frame[list(names)].rename(columns=names)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
 
@@ -11,6 +10,7 @@ import streamlit as st
 
 from bidlens import wording
 from bidlens.dashboard import blocks, cache
+from bidlens.dashboard.decision_rows import rows_with_button
 from bidlens.dashboard.placing_part import in_words
 from bidlens.dashboard.records_parts import listed
 from bidlens.dashboard.words import esc, label
@@ -43,7 +43,7 @@ def suggested() -> None:
         return
     st.text_input("Why, for those you confirm", value="the same firm, spelt differently", key="name_reason", width=420)
     rows = frame.head(ROWS_SHOWN).to_dict("records")
-    _rows_with_button(
+    rows_with_button(
         ("Spelling", "May be", "Why"),
         [(_with_bids(row["spelling"], row["spelling_contracts"]), _with_bids(row["bidder"], row["bidder_contracts"]),
           _why(row)) for row in rows],
@@ -69,33 +69,12 @@ def confirmed() -> None:
         return
     blocks.section("Confirmed spellings", "Each can be taken back; then it stands for itself again.")
     rows = frame.to_dict("records")
-    _rows_with_button(
+    rows_with_button(
         ("Spelling", "Shown as", "Why"),
         [(_with_bids(row["spelling"], row["contracts"]), esc(row["bidder"]),
           f"{esc(row['reason'])}<br><small>{wording.day(row['decided_at'])}</small>") for row in rows],
         "Take back", "forget", [partial(_forget, row) for row in rows],
     )  # fmt: skip
-
-
-def _rows_with_button(
-    heads: Sequence[str],
-    rows: Sequence[Sequence[str]],
-    button: str,
-    key: str,
-    actions: Sequence[Callable[[], None]],
-) -> None:
-    """Rows of escaped HTML cells, each ending in a button of its own."""
-    widths = [3, 3, 4, 1.3]
-    with st.container(key=f"{key}_rows", gap="small"):
-        for column, head in zip(st.columns(widths), heads, strict=False):
-            column.html(f'<span class="bl-lead">{esc(head)}</span>')
-        for number, (cells, action) in enumerate(zip(rows, actions, strict=True)):
-            places = st.columns(widths, vertical_alignment="center")
-            for place, cell in zip(places, cells, strict=False):
-                place.html(f"<div>{cell}</div>")
-            if places[-1].button(button, key=f"{key}_{number}"):
-                with blocks.stops_shown():
-                    action()
 
 
 def _confirm(row: dict[Any, Any]) -> None:

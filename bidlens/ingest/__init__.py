@@ -20,7 +20,7 @@ from bidlens.ingest.grid import Grid, read_grids
 from bidlens.ingest.mapping import KINDS_TOLD, SIDECAR, ColumnMapping, beside, field_names, parse_mapping, read_mapping
 from bidlens.ingest.proposals import parse_proposal, proposals_of
 from bidlens.ingest.recognition import mapping_of, recognition
-from bidlens.ingest.rules import AS_BID, AS_READ, ENTRY_RULES, BidRules, entry_note, parse_award
+from bidlens.ingest.rules import AS_READ, ENTRY_RULES, BidRules, entry_notes, parse_award
 from bidlens.ingest.sheet_read import ColumnRead, Recognition, SheetRead
 from bidlens.ingest.told import KeptMapping, Used, apply, note
 
@@ -126,8 +126,8 @@ def read_opened(opened: Opened, rules: BidRules = AS_READ) -> Batch:
     extra = (rules,) if kind == "bid-tab" else ()
     batch: Batch = _reader(kind).read(opened.grids, fingerprint(opened.path), *extra)
     on_opening = [finding for grid in opened.grids for finding in grid.findings]
-    if kind == "bid-tab" and rules.entry_rule != AS_BID:
-        batch.findings.append(entry_note(rules, opened.name))
+    if kind == "bid-tab":
+        batch.findings += entry_notes(rules, opened.name)
     batch.findings[:0] = [finding for finding in on_opening if finding not in batch.findings]
     if opened.used:
         batch.findings.append(note(opened.used, opened.grids))

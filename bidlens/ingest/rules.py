@@ -137,11 +137,12 @@ def _is_named(schedule: Sequence[str], part: Sequence[str]) -> bool:
     return bool(places)
 
 
-def entry_note(rules: BidRules, file: str) -> Finding:
-    """Says which rule for entering unit prices was in force."""
-    return Finding(
-        "entry_rule", "note", f"{file} was read by this rule: {ENTRY_RULES[rules.entry_rule]}", place=Place(file)
-    )
+def entry_notes(rules: BidRules, file: str) -> list[Finding]:
+    """Says which rule for entering unit prices was in force, where one was."""
+    if rules.entry_rule == AS_BID:
+        return []
+    text = f"{file} was read by this rule: {ENTRY_RULES[rules.entry_rule]}"
+    return [Finding("entry_rule", "note", text, place=Place(file))]
 
 
 # --- how prices are entered ---------------------------------------------------------------------------------------

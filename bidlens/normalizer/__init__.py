@@ -2,6 +2,7 @@
 
 from bidlens.normalizer.area import deck_area_sf
 from bidlens.normalizer.bases import DEFAULT_BASIS, CostBasis, basis_named, load_bases
+from bidlens.normalizer.by_hand import marks as marks_by_hand
 from bidlens.normalizer.categories import WORK_CATEGORIES, apply_overrides, categorize, check_category, is_time_bid
 from bidlens.normalizer.escalation import escalate
 from bidlens.normalizer.history import (
@@ -27,6 +28,7 @@ __all__ = [
     "escalate",
     "is_time_bid",
     "load_bases",
+    "marks_by_hand",
     "ratio_of_sums",
     "rows_of_basis",
     "suggest_bidders",

@@ -114,11 +114,13 @@ def check_proposal(
     """
     offer = make_like_for_like(proposal, structure, history, index)
     judged = judge(offer, history, model)
+    comparables = closest_contracts(history.frame, judged.row, offer.per_sf, model)
     findings = [
         *offer.geometry.findings,
         *offer.dollars.findings,
         *offer.scope.findings,
         *judged.findings,
+        *doubts.by_hand_doubts(history.frame, comparables, offer.kind),
         *doubts.letter_doubts(offer.proposal, offer.geometry, offer.quoted_per_sf, today),
         *offer.proposal.findings,
     ]
@@ -139,7 +141,7 @@ def check_proposal(
         difference_ratio=judged.difference_ratio,
         grade=judged.grade,
         history=judged.used,
-        comparables=closest_contracts(history.frame, judged.row, offer.per_sf, model),
+        comparables=comparables,
         findings=tuple(worst_first(findings)),
         verdict=judged.verdict,
         offer=offer,

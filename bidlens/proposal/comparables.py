@@ -6,11 +6,12 @@ import numpy as np
 import pandas as pd
 
 from bidlens.model import CostModel
+from bidlens.normalizer import marks_by_hand
 
 COMPARABLE_COLUMNS = (
     "contract_id", "structure_id", "name", "letting_date", "superstructure", "span_ft", "deck_area_sf", "low_bidder",
     "bidders", "unit_cost", "to_dollars", "to_geometry", "comparable", "offer_ratio", "source_file", "source_sheet",
-    "source_row",
+    "source_row", "by_hand",
 )  # fmt: skip
 MOST = 6
 #: Spans within a step of each other count as equally close: about 10 %.
@@ -25,8 +26,9 @@ def closest_contracts(
     history : HISTORY rows. row : the offered bridge, one row with superstructure, span_ft, deck_area_sf, letting_date.
     offer_per_sf : like-for-like offer; NaN where it could not be made like for like.
     Returns COMPARABLE_COLUMNS: unit_cost as bid + to_dollars + to_geometry = comparable, all $/sf; offer_ratio is the
-    offer over comparable less one. Where a span is not known deck area alone says how close a bridge is. Without a
-    model nothing is restated for geometry (NaN).
+    offer over comparable less one; by_hand says what of the price was typed or linked by hand, else empty. Where a
+    span is not known deck area alone says how close a bridge is. Without a model nothing is restated for geometry
+    (NaN).
     """
     priced = history[history["unit_cost_adjusted"].notna()]
     offered = row.iloc[0]
@@ -59,4 +61,5 @@ def _restated(nearest: pd.DataFrame, offered: pd.Series, offer_per_sf: float, mo
         to_geometry=to_geometry,
         comparable=comparable,
         offer_ratio=offer_per_sf / comparable - 1,
+        by_hand=marks_by_hand(nearest),
     )

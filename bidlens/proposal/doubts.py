@@ -9,7 +9,7 @@ import pandas as pd
 from bidlens import wording
 from bidlens.findings import Finding
 from bidlens.model import CostModel
-from bidlens.normalizer import UnitCostHistory
+from bidlens.normalizer import UnitCostHistory, marks_by_hand
 from bidlens.proposal import letter_terms
 from bidlens.proposal.adjustment import Adjustment
 from bidlens.proposal.dollars import QuotedDollars
@@ -143,3 +143,21 @@ def gap_doubt(gap: tuple[str, ...], code: str, offer_per_sf: float, expected: di
     else:
         text = f"The offer leaves {words} out, so it is lower than a price in place by an amount we do not know."
     return [Finding("room_for_setting", "note", text)]
+
+
+def by_hand_doubts(history: pd.DataFrame, comparables: pd.DataFrame, kind: str) -> list[Finding]:
+    """Prices behind the check that rest on unit prices typed, or bridges linked, by hand. kind : type offered."""
+    said = marks_by_hand(history)
+    own = history[(history["superstructure"] == kind) & (said != "")]
+    near = comparables[comparables["by_hand"] != ""]
+    if own.empty and near.empty:
+        return []
+    contracts = sorted({*own["contract_id"], *near["contract_id"]})
+    typed = bool(said.str.contains("typed").any())
+    of_type = wording.count(int((history["superstructure"] == kind).sum()), f"price of {kind}", f"prices of {kind}")
+    text = (
+        f"{len(own)} of {of_type}, and {len(near)} of the {len(comparables)} closest contracts, rest in part on what "
+        f"was said by hand: {', '.join(contracts)}."
+    )
+    do = "The unit cost history says what, and where it is from." if contracts else ""
+    return [Finding("rests_on_said_by_hand", "check" if typed else "note", text, do)]

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from bidlens import quarters
+from bidlens import normalizer, quarters
+from bidlens.report import by_hand
 from bidlens.report.recognised import recognised_answer
+from bidlens.report.replaced import still_counts
 from bidlens.report.terminal import WIDTH, findings_by_kind, findings_text, paragraph, plain, table
 from bidlens.wording import adding_up, count, day, number, per_sf, percent, signed, usd
 
@@ -91,6 +93,7 @@ def history_answer(history: UnitCostHistory) -> str:
     frame = history.frame
     if frame.empty:
         return paragraph(f"No structure on record has a price on the {history.basis} basis.") + _left_out(history)
+    marked = frame.assign(by_hand=normalizer.marks_by_hand(frame))
     head = (
         "contract", "structure", "let", "superstructure", "span ft", "deck sf", "bids", "as bid", "x index",
         "adjusted", "at 60 ft", "first row",
@@ -104,15 +107,17 @@ def history_answer(history: UnitCostHistory) -> str:
             _or_words(row.span_ft),
             number(row.deck_area_sf),
             _or_words(row.bidders),
-            usd(row.unit_cost),
+            by_hand.starred(usd(row.unit_cost), row.by_hand),
             _or_words(row.index_ratio, 3),
             _or_words(row.unit_cost_adjusted, 0, "$"),
             _or_words(row.unit_cost_at_reference_span, 0, "$"),
             f"{row.source_file}:{row.source_row}",
         )
-        for row in records(frame.sort_values(["letting_date", "contract_id", "structure_id"]))
+        for row in records(marked.sort_values(["letting_date", "contract_id", "structure_id"]))
     ]
     parts = [paragraph(_average(history)), table(head, rows, "llllrrrrrrrl", 30), "\n".join(history_notes(history))]
+    if below := by_hand.note_below(marked):
+        parts.insert(2, paragraph(below))
     if history.findings:
         parts.append(findings_text(history.findings))
     return "\n\n".join(parts) + _left_out(history)
@@ -207,7 +212,7 @@ def _comparables(check: ProposalCheck) -> str:
             row.superstructure,
             _or_words(row.span_ft),
             number(row.deck_area_sf),
-            usd(row.unit_cost),
+            by_hand.starred(usd(row.unit_cost), row.by_hand),
             signed(row.to_dollars),
             signed(row.to_geometry),
             usd(row.comparable),
@@ -227,7 +232,8 @@ def _comparables(check: ProposalCheck) -> str:
         "comparable",
         "offer is",
     )
-    return table(head, rows, "lllrrrrrrr")
+    below = by_hand.note_below(check.comparables)
+    return table(head, rows, "lllrrrrrrr") + (f"\n{paragraph(below)}" if below else "")
 
 
 def batches_answer(frame: pd.DataFrame) -> str:
@@ -240,7 +246,7 @@ def batches_answer(frame: pd.DataFrame) -> str:
         for row in records(frame)
     ]  # fmt: skip
     head = ("batch", "when, UTC", "file", "kind", "layout", "read", "kept", "set aside", "came in")
-    return table(head, rows, "rllllrrrr")
+    return "\n".join([table(head, rows, "rllllrrrr"), *map(paragraph, still_counts(records(frame)))])
 
 
 def undo_answer(batch_id: int, removed: Mapping[str, int]) -> str:

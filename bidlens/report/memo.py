@@ -15,6 +15,7 @@ import pandas as pd
 from bidlens import quarters
 from bidlens.errors import BadValue
 from bidlens.findings import Finding, worst_first
+from bidlens.report import by_hand
 from bidlens.report.answers import CAUTION, records, steps
 from bidlens.report.escaping import escape
 from bidlens.report.memo_fit import cut, lines, rows_mm, zoom
@@ -128,7 +129,8 @@ def _block_mm(check: ProposalCheck) -> float:
 def _tables_mm(check: ProposalCheck) -> float:
     left = rows_mm([((words, 40),) for words, _ in _step_rows(check)])
     right = rows_mm([((row[0], 10), (row[2], 12)) for row in _comparable_rows(check)])
-    return max(left, right)
+    below = by_hand.note_below(check.comparables)
+    return max(left, right + (3.8 * lines(below, 62) if below else 0.0))
 
 
 def _findings_mm(check: ProposalCheck) -> float:
@@ -184,7 +186,7 @@ def _comparable_rows(check: ProposalCheck) -> list[tuple[str, ...]]:
             cut(r.contract_id, 20),
             month(r.letting_date),
             cut(r.superstructure, 40),
-            usd(r.unit_cost),
+            by_hand.starred(usd(r.unit_cost), r.by_hand),
             usd(r.comparable),
             percent(r.offer_ratio),
         )
@@ -198,7 +200,9 @@ def _comparables(check: ProposalCheck) -> str:
     words = "".join(f"<th>{title}</th>" for title in ("contract", "let", "type"))
     numbers = "".join(f'<th class="n">{title}</th>' for title in ("as bid", "comparable", "offer is"))
     body = "".join(_row(row, "lllrrr") for row in _comparable_rows(check))
-    return f"<table><thead><tr>{words}{numbers}</tr></thead><tbody>{body}</tbody></table>"
+    below = by_hand.note_below(check.comparables)
+    note = f'<p class="soft">{escape(below)}</p>' if below else ""
+    return f"<table><thead><tr>{words}{numbers}</tr></thead><tbody>{body}</tbody></table>{note}"
 
 
 def _chosen(findings: Sequence[Finding]) -> list[Finding]:

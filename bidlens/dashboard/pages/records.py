@@ -14,6 +14,7 @@ from bidlens.dashboard import (
     empty,
     imports_part,
     index_part,
+    links_part,
     names_part,
     records_parts,
     repair_part,
@@ -46,7 +47,7 @@ def page() -> None:
         {
             "set-aside": set_aside,
             "imports": imports_part.show,
-            "structures": records_parts.structures,
+            "structures": structures,
             "categories": categories_part.show,
             "names": names_part.show,
             "index": index_part.show,
@@ -56,6 +57,12 @@ def page() -> None:
         "A row that was set aside is in no number. Unclassified dollars are in the whole-contract basis only.",
         blocks.FITNESS,
     )
+
+
+def structures() -> None:
+    """The structure list, and which contract paid for which bridge."""
+    records_parts.structures()
+    links_part.show()
 
 
 def set_aside() -> None:

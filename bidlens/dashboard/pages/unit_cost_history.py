@@ -116,6 +116,7 @@ def _column_config() -> dict[str, Any]:
         "Index ratio": ("%.3f", 92),
         "Adjusted, $/sf": ("%.2f", 110),
         "At ref. span, $/sf": ("%.2f", 130),
+        "By hand": (None, 160),
         "Over": (None, 240),
         "Low bidder": (None, 200),
         "First source row": (None, 280),

@@ -8,7 +8,7 @@ from pathlib import Path
 import pandas as pd
 
 from bidlens.batch import SET_ASIDE_COLUMNS, Batch
-from bidlens.errors import BadValue, Place, UnreadableFile
+from bidlens.errors import BadValue, UnreadableFile
 from bidlens.findings import Finding
 from bidlens.ingest import cells
 from bidlens.ingest.doubts import look_over
@@ -18,7 +18,7 @@ from bidlens.ingest.pdf.columns import find_columns
 from bidlens.ingest.pdf.frames import Letting, priced_rows
 from bidlens.ingest.pdf.pages import Page, read_pages
 from bidlens.ingest.pdf.tabs import Reader
-from bidlens.ingest.rules import AS_BID, AS_READ, ENTRY_RULES, BidRules
+from bidlens.ingest.rules import AS_READ, BidRules, entry_notes
 from bidlens.ingest.tabulation import tables, tabulate
 
 LAYOUT = "pdf"
@@ -58,7 +58,7 @@ def read(path: Path, sha256: str, name: str, rules: BidRules = AS_READ) -> Batch
     rows_read = sum(len(page.lines) for page in pages)
     notes = [
         *findings,
-        *_entry_rule(rules, name),
+        *entry_notes(rules, name),
         *_other_names(contracts, rankings),
         *_not_in_summary(contracts, pages, kinds),
     ]
@@ -195,14 +195,6 @@ def _set_aside(pages: list[Page], kinds: dict[int, str], reader: Reader, name: s
             if key not in reader.kept:
                 rows.append((name, page.sheet, line.number, reader.reasons.get(key, spare), line.text))
     return pd.DataFrame(rows, columns=list(SET_ASIDE_COLUMNS))
-
-
-def _entry_rule(rules: BidRules, name: str) -> list[Finding]:
-    """Which rule for entering unit prices was in force, where one was."""
-    if rules.entry_rule == AS_BID:
-        return []
-    text = f"{name} was read by this rule: {ENTRY_RULES[rules.entry_rule]}"
-    return [Finding("entry_rule", "note", text, place=Place(name))]
 
 
 def _other_names(contracts: list[Contract], rankings: dict[str, list[companions.Ranked]]) -> list[Finding]:

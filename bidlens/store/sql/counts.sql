@@ -14,22 +14,4 @@ SELECT
     (SELECT coalesce(sum(rows_kept), 0)::BIGINT FROM import_batch) AS rows_kept,
     (SELECT coalesce(sum(rows_set_aside), 0)::BIGINT FROM import_batch) AS rows_set_aside,
     (SELECT count(*) FROM finding) AS findings,
-    (
-        SELECT count(*)
-        FROM finding
-        JOIN import_batch USING (batch_id)
-        LEFT JOIN acceptance
-            ON acceptance.sha256 = import_batch.sha256
-            AND acceptance.source_sheet = coalesce(finding.source_sheet, '')
-            AND acceptance.source_row = coalesce(finding.source_row, 0)
-            AND acceptance.code = finding.code AND acceptance.text = finding.text
-        WHERE acceptance.reason IS NULL AND NOT (
-            finding.code IN ('blank_unit_price', 'no_bid_on_item') AND EXISTS (
-                SELECT 1
-                FROM bid_price AS price
-                WHERE price.batch_id = finding.batch_id AND price.contract_id = finding.contract_id
-                    AND starts_with(finding.text, 'contract ' || price.contract_id || ': ' || price.bidder || ' ')
-                HAVING count(price.by_hand) > 0 AND count(*) = count(price.unit_price)
-            )
-        )
-    ) AS open_findings;
+    (SELECT count(*) FROM finding_known WHERE accepted IS NULL) AS open_findings;
