@@ -20,7 +20,7 @@ from bidlens.findings import Finding
 from bidlens.ingest import further_terms, lists, quotations
 from bidlens.ingest.grid import Grid
 from bidlens.ingest.proposal_fields import NAMES, parse_proposal, scope_of, type_told
-from bidlens.ingest.quotation_lines import flag_columns
+from bidlens.ingest.quotation_lines import bridge_columns, flag_columns
 from bidlens.ingest.quotation_offers import told_apart
 from bidlens.ingest.sheet_read import IN_LINES
 from bidlens.proposal.offer import SCOPE_PARTS, Proposal
@@ -53,7 +53,8 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
     offers, twice = told_apart(found.offers)
     for grid, header in headers:
         stems, place = lists.stems_of("proposals"), grid.place(header.row)
-        found.findings += lists.ignored_columns(header, stems, place, flag_columns(grid, header))
+        also = {**flag_columns(grid, header), **bridge_columns(grid, header)}
+        found.findings += lists.ignored_columns(header, stems, place, also)
     layout = "table of proposals" if headers else IN_LINES
     aside = _set_aside(found.aside)
     return _batch(

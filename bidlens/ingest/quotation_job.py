@@ -44,6 +44,7 @@ class Quote:
     header: Header | None = None
     flags: Mapping[str, bool] = field(default_factory=dict)
     prices: says.Prices | None = None
+    titles: tuple[str, ...] = ()  # the bridges, where each has a column of prices of its own
     in_total: bool = False
 
     def words(self) -> str:
@@ -51,12 +52,14 @@ class Quote:
 
     def no_bid(self) -> bool:
         shown = cells.text(self.price)
-        if any(self.fields.get(name) for name in _OTHER_PRICES):
+        if self.titles or any(self.fields.get(name) for name in _OTHER_PRICES):
             return False
         return says.says_no_bid(shown) or (not shown and says.says_no_bid(self.words()))
 
     def read_prices(self, place: Place) -> says.Prices:
         """The prices of the row. Raises BadValue where there is none, two that nothing joins, or one not above zero."""
+        if self.prices is not None:
+            return self.prices
         where = self.header.name_of("price_usd") if self.header else None
         place = Place(place.file, place.sheet, place.row, where)
         shown = cells.text(self.price)
@@ -125,10 +128,11 @@ class Job:
         if day := says.day_in(text):
             self.date, self.date_from = day, "the heading"
         if not self.title or not self.placed:
-            words = says.without(pieces[0], "size", "estimate", "day", "price").split(",")[0]
+            words = says.without(pieces[0], "size", "estimate", "day", "price").replace("( )", " ").split(",")[0]
             self.placed = says.names_a_job(text)
-            if self.placed or not self.title:
-                self.title = " ".join(words.split()).strip(" ,:;-–—")[:80]
+            words = " ".join(words.split()).strip(" ,:;-–—")[:80]
+            if words and (self.placed or not self.title):
+                self.title = words
 
     def of_its_own(self, title: str) -> Job:
         """A job that a column of the rows names, with what the lines above them say of the day."""

@@ -6,10 +6,10 @@ import re
 from decimal import Decimal
 
 from bidlens.errors import BadValue
-from bidlens.ingest import cells
+from bidlens.ingest import cells, lists
 from bidlens.ingest import quotation_text as says
 from bidlens.ingest.grid import Cell, Grid, is_blank
-from bidlens.ingest.headers import Header
+from bidlens.ingest.headers import Header, match_headings
 from bidlens.ingest.layout import cell_words
 from bidlens.ingest.quotation_job import Quote
 from bidlens.ingest.scope_text import part_named
@@ -18,6 +18,11 @@ _YES = frozenset({"x", "y", "yes", "true", "1", "✓", "✔", "incl", "incl.", "
 _NO = frozenset({"", "n", "no", "false", "0", "-", "--", "–", "—", "none", "excl", "excl.", "not included", "excluded"})
 _EDGES = " \t:,;-–—*•·"
 _LONGEST_NAME = 60
+_NUMBERED = re.compile(r"^\s*(?:\(?\d{1,2}[.)]|#\d{1,2}:?)\s+")
+_IN_BRACKETS = re.compile(r"\s*\((?P<words>[^)]*)\)\s*$")
+_RECEIVED_FROM = re.compile(
+    r".*\b(?:received|quotes?|quoted|quotations?|bids?|offers?|submitted|prices?)\b.*\b(?:from|by|was|is)\s+(?P<name>[A-Z].*)$"
+)
 _GAP = re.compile(r"\t|\n| {2,}| [-–—] ")
 _BEGINS = re.compile(r"\$\s?\d{1,3}(?:,\d{3})*$")
 _GOES_ON = re.compile(r"\d{3}(?:\.\d{2})?(?!\d)")
@@ -55,6 +60,11 @@ class Line:
         """The line adds up others."""
         return any(cell_words().says("total_row", piece[:40]) for piece in self.pieces[:2])
 
+    def heads_columns(self) -> bool:
+        """The line names columns: a supplier and a price."""
+        found = match_headings(self.pieces, lists.stems_of("proposals"))
+        return "supplier" in found and any(name.startswith("price_") for name in found)
+
     def works_out_an_area(self) -> bool:
         """The line is arithmetic on a deck area: `deck area = length x width = 1,092 sf`."""
         return "area" in self.text.lower() and bool(says.areas_in(self.text)) and self.quoted() is None
@@ -72,12 +82,17 @@ class Line:
             start = found.start if found else says.no_bid_at(bare)
             if start is None:
                 continue
-            inside = bare[:start].strip(_EDGES)
+            inside = _NUMBERED.sub("", bare[:start]).strip(_EDGES)
             before = [one for one in self.pieces[:at] if any(map(str.isalpha, one))]
             told = inside if any(map(str.isalpha, inside)) else (before[-1] if before else "")
             lead, _, supplier = told.rpartition(": ")
             lead = "  ".join([*before[: -1 if told is not inside else None], lead])
-            return self._quote(supplier.strip(_EDGES), lead.strip(_EDGES), bare, found, self.pieces[at + 1 :])
+            if verbal := _RECEIVED_FROM.match(supplier):
+                lead, supplier = f"{lead} {supplier[: verbal.start('name')]}", verbal["name"]
+            if aside := _IN_BRACKETS.search(supplier):
+                supplier = supplier[: aside.start()]
+            after = [*([aside["words"]] if aside else []), *self.pieces[at + 1 :]]
+            return self._quote(_NUMBERED.sub("", supplier).strip(_EDGES), lead.strip(_EDGES), bare, found, after)
         return None
 
     def _quote(self, supplier: str, lead: str, piece: str, found: says.Prices | None, after: list[str]) -> Quote | None:
@@ -88,6 +103,8 @@ class Line:
         price = piece[found.start : found.end] if found else piece
         if found and found.parts and found.per_sf is not None:
             price = piece[min(found.start, len(piece)) :]
+        if any(says.price_beside(other) for other in after):
+            price = f"{price}; {'; '.join(other for other in after if says.price_beside(other))}"
         said = [says.without(piece[found.end :], "per sf").strip(_EDGES + "()"), *after] if found else after
         return Quote(self.index, supplier, price, [text for text in said if text], lead)
 
@@ -125,6 +142,26 @@ def flag_columns(grid: Grid, header: Header) -> dict[int, str]:
         if any(shown) and all(text in _YES | _NO for text in shown):
             found[column] = part
     return found
+
+
+def bridge_columns(grid: Grid, header: Header) -> dict[int, str]:
+    """Column -> bridge, where beside the total each of several bridges has a column of prices of its own."""
+    total, supplier = header.column("price_usd"), header.column("supplier")
+    named = {column: name for name, columns in header.columns.items() for column in columns[:1]}
+    found: dict[int, str] = {}
+    for column, name in enumerate(header.names):
+        if not name or column == total or named.get(column) not in (None, "structure", "job"):
+            continue
+        rows = [row for row in grid.rows[header.row + 1 :] if supplier is not None and max(supplier, column) < len(row)]
+        below = [row[column] for row in rows if cells.text(row[supplier or 0]) and cells.text(row[column])]
+        prices = [price for cell in below if (price := says.price_alone(cell)) is not None]
+        empty = sum(says.says_no_bid(cells.text(cell)) for cell in below)
+        if prices and len(prices) + empty == len(below) and min(prices) >= _LEAST_PRICE:
+            found[column] = name
+    return found if total is not None and len(found) > 1 else {}
+
+
+_LEAST_PRICE = 1_000  # below it numbers count beams or feet
 
 
 def says_yes(cell: Cell) -> bool:

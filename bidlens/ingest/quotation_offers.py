@@ -24,6 +24,7 @@ from bidlens.superstructure import standard_type
 from bidlens.wording import number, percent, usd
 
 AREA_TOLERANCE_RATIO = 0.002  # a deck area worked out in the file is printed to the foot
+STATED_TOLERANCE_RATIO = 0.02
 _OF_ALL_BRIDGES = ("estimate_usd", "structure", "deck_area")
 
 
@@ -75,7 +76,9 @@ class Offers:
             if bridges and bridges != len(parts):
                 text = f"{quote.supplier} states {len(parts)} prices for {bridges} bridges."
                 self._find(place, "bridges_differ", "check", text, "Ask which price is for which bridge.")
-        elif bridges and parts:
+        elif bridges and parts and (in_words := _sum_in_words(quote, parts[0])):
+            parts = in_words
+        elif bridges and parts and not quote.titles:
             parts = self._parted(quote, place, parts[0], sizes, bridges)
         if len(parts) < 2:
             return [self._one(job, quote, place, parts[0] if parts else None, sizes if len(sizes) == 1 else ())]
@@ -188,13 +191,34 @@ def _scope(quote: Quote) -> tuple[ScopeText, list[str]]:
     return ScopeText(parts, unclear, read.fob), [piece for piece in remarks if piece not in of_scope]
 
 
+def _sum_in_words(quote: Quote, price: Decimal) -> tuple[Decimal, ...]:
+    """The parts of a price where the words beside it give them: `$30,000 + $21,660 = $51,660`."""
+    for text in quote.said:
+        try:
+            found = says.prices_in(text)
+        except BadValue:
+            continue
+        if found and len(found.parts) > 1 and sum(found.parts) == price:
+            return found.parts
+    return ()
+
+
 def _name(job: Job, quote: Quote, fields: Mapping[str, Any], which: tuple[int, int] | None) -> str:
     """What the proposal goes by: supplier, bridge, day."""
+    day = _shown_day(fields)
+    bridge = cells.text(fields.get("structure")) or job.title
+    if quote.titles:
+        return " / ".join(
+            filter(None, (quote.supplier, quote.titles[which[0] - 1 if which else 0], _shown_day(fields)))
+        )
+    place = f"bridge {which[0]} of {which[1]}" if which else ""
+    return " / ".join(filter(None, (quote.supplier, bridge, place, day)))
+
+
+def _shown_day(fields: Mapping[str, Any]) -> str:
     date = fields.get("date")
     day = cells.date(date) if isinstance(date, str | float | int) and cells.text(date) else date
-    bridge = cells.text(fields.get("structure")) or job.title
-    place = f"bridge {which[0]} of {which[1]}" if which else ""
-    return " / ".join(filter(None, (quote.supplier, bridge, place, str(day)[:10] if day else "")))
+    return str(day)[:10] if day else ""
 
 
 def _about(offer: Proposal, job: Job, quote: Quote, own_type: str | None, remarks: Sequence[str]) -> Iterator[Finding]:
@@ -205,6 +229,13 @@ def _about(offer: Proposal, job: Job, quote: Quote, own_type: str | None, remark
     if own_type and job.superstructure and own_type != job.superstructure and offer.superstructure == own_type:
         text = f"{offer.supplier} offers {own_type}, the job names {job.superstructure}."
         yield Finding("other_type_offered", "note", text, "", offer.place)
+    if offer.deck_area_sf and offer.length_ft and offer.width_ft:
+        by_size = offer.length_ft * offer.width_ft
+        if abs(offer.deck_area_sf / by_size - 1) > STATED_TOLERANCE_RATIO:
+            text = f"{offer.supplier}: the stated deck area is {number(offer.deck_area_sf)} sf, length x width is "
+            yield Finding(
+                "deck_area_differs", "check", f"{text}{number(by_size)} sf.", "Look which is meant.", offer.place
+            )
     if job.date_from and offer.date and not quote.fields.get("date"):
         text = f"{offer.supplier}: the date {offer.date.isoformat()} is from {job.date_from}."
         yield Finding("quotation_date", "note", text, "", offer.place)

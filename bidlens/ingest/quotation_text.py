@@ -15,7 +15,7 @@ from bidlens.ingest import cells
 from bidlens.ingest.above import DAY
 from bidlens.lengths import parse_length_ft
 
-_USD = r"\$\s?\d[\d,]*(?:\.\d{1,2})?(?!\d)"
+_USD = r"\$\s?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d{1,2})?(?!\d|,\d)"
 # An amount without its mark, in a cell of its own; a year is none.
 _BARE = r"(?:\d{1,3}(?:,\d{3})+|(?!(?:19|20)\d\d\b(?!\.))\d{4,9})(?:\.\d{2})?(?![\d.,]*\d)"
 _PRICE = re.compile(_USD)
@@ -98,7 +98,7 @@ def prices_in(text: str, *, bare: bool = False) -> Prices | None:
     """
     by_area = _PER_SF.search(text)
     rest = text[: by_area.start()] + " " * len(by_area[0]) + text[by_area.end() :] if by_area else text
-    per_sf = cells.number(by_area["usd"].replace(" ", ""), 5) if by_area else None
+    per_sf = _exact(by_area["usd"], 5) if by_area else None
     joined = _SUM.search(rest)
     if joined:
         parts = tuple(_exact(one) for one in _ALONE.findall(joined["parts"]))
@@ -118,9 +118,31 @@ def prices_in(text: str, *, bare: bool = False) -> Prices | None:
     return found
 
 
-def _exact(shown: str) -> Decimal:
-    value = cells.number(shown.replace("$ ", "$").strip(), 2)
-    assert value is not None  # the pattern has a digit
+def price_alone(cell: cells.Cell) -> Decimal | None:
+    """The one price above zero that a cell holds; None for no bid, a blank, and anything else."""
+    try:
+        read = cells.number(without_words_of_money(cell) if isinstance(cell, str) else cell, 2)
+    except ValueError:
+        return None
+    return read if read and read > 0 else None
+
+
+def price_beside(text: str) -> bool:
+    """Whether a cell beside a price states another, that is neither a price by area nor the estimate."""
+    try:
+        found = prices_in(without(text, "estimate", "per sf"), bare=True)
+    except BadValue:
+        return True
+    return found is not None and bool(found.parts)
+
+
+def _exact(shown: str, scale: int = 2) -> Decimal:
+    try:
+        value = cells.number(shown.replace("$ ", "$").strip(), scale)
+    except ValueError as error:
+        raise BadValue(f"cannot read “{shown}” as a price") from error
+    if value is None:
+        raise BadValue(f"cannot read “{shown}” as a price")
     return value
 
 

@@ -8,7 +8,7 @@ cannot be parted without a guess is set aside, with the question to ask.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -19,7 +19,7 @@ from bidlens.ingest import quotation_text as says
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, contains, words_of
 from bidlens.ingest.quotation_job import Job, Quote
-from bidlens.ingest.quotation_lines import Line, flag_columns, says_yes
+from bidlens.ingest.quotation_lines import Line, bridge_columns, flag_columns, says_yes
 from bidlens.ingest.quotation_offers import Offers
 from bidlens.ingest.sheet_read import IN_LINES, ColumnRead, SheetRead
 from bidlens.wording import usd
@@ -97,7 +97,7 @@ def read_sheets(grids: Sequence[Grid]) -> tuple[Offers, int, list[tuple[Grid, He
         if grid.hidden or (header is None and not _holds_quotes(grid)):
             found.findings += lists.not_read(grid)
             continue
-        sheet = _Sheet(grid, header, found)
+        sheet = _Sheet(grid, header, found, one_of_several=sum(not other.hidden for other in grids) > 1)
         rows_read += sheet.read()
         headers += [(grid, header)] if header else []
         for job in sheet.jobs:
@@ -124,8 +124,16 @@ class _Sheet:
     last: Job = field(init=False)
     by_name: dict[tuple[int, str], Job] = field(default_factory=dict)
     flags: Mapping[int, str] = field(default_factory=dict)
+    one_of_several: bool = False
+    of_bridges: Mapping[int, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        self.of_bridges = bridge_columns(self.grid, self.header) if self.header else {}
+        if self.header and self.of_bridges:
+            columns = {
+                name: tuple(at for at in own if at not in self.of_bridges) for name, own in self.header.columns.items()
+            }
+            self.header = replace(self.header, columns={name: own for name, own in columns.items() if own})
         self.flags = flag_columns(self.grid, self.header) if self.header else {}
         self._begin()
 
@@ -144,6 +152,8 @@ class _Sheet:
             elif (quote := self._quote(index)) is not None:
                 waiting = self._head(waiting)
                 self._keep(quote)
+            elif self.header is None and Line(self.grid, index).heads_columns():
+                self._aside(index, "column headings")
             elif not self._fact(index) and not self._unfinished(index):
                 waiting.append(index)
         for index in waiting:
@@ -155,8 +165,9 @@ class _Sheet:
     def _begin(self) -> None:
         """A job about which nothing is known yet, but the day in the file's name."""
         day = cells.date_in_name(Path(self.grid.file).stem)
+        title = self.grid.sheet if self.one_of_several else ""
         self.at_hand = self.last = Job(
-            self.grid, date=day.isoformat() if day else None, date_from="the file's name" if day else ""
+            self.grid, title, date=day.isoformat() if day else None, date_from="the file's name" if day else ""
         )
         self.jobs.append(self.at_hand)
 
@@ -291,7 +302,13 @@ class _Sheet:
         here = row.grid.rows[row.index]
         flags = {part: column < len(here) and says_yes(here[column]) for column, part in self.flags.items()}
         said = [text for text in (scope, remarks) if text]
-        return Quote(row.index, supplier, _price(row), said, "", scope, fields, row.header, flags)
+        quote = Quote(row.index, supplier, _price(row), said, "", scope, fields, row.header, flags)
+        if self.of_bridges:
+            asked = [(name, says.price_alone(here[at])) for at, name in self.of_bridges.items() if at < len(here)]
+            quote.titles = tuple(name for name, price in asked if price is not None)
+            parts = tuple(price for _, price in asked if price is not None)
+            quote.prices = says.Prices(parts, says.price_alone(quote.price), None, 0, 0) if parts else None
+        return quote
 
     def _unfinished(self, index: int) -> bool:
         """A row of the table with a supplier or a price that is no whole quotation: set aside, with a Finding."""

@@ -17,7 +17,7 @@ from bidlens.proposal.offer import SCOPE_PARTS
 _SCOPE_WORDS = Path(__file__).with_name("scope_words.toml")
 _BETWEEN_PARTS = re.compile(r"[;,+&\n]|\band\b", re.IGNORECASE)
 _SENTENCES = re.compile(r"[;:()\n]|\.\s|\s[-–—]\s")
-_PHRASES = re.compile(r"[,+]|\bplus\b|\bwith\b(?!out)|\bw/(?!o)|\bincl(?:uding|udes?)?\b\.?", re.IGNORECASE)
+_PHRASES = re.compile(r"[,+]|(?<![wW])/|\bplus\b|\bwith\b(?!out)|\bw/(?!o)|\bincl(?:uding|udes?)?\b\.?", re.IGNORECASE)
 _AND = re.compile(r"&|\band\b", re.IGNORECASE)
 _EXCEPT = re.compile(
     r"\b(?:does|do)\s+not\s+include\b|\bnot\s+including\b|\bexclud(?:es?|ing)\b|\bexcept\b|\bexcl\b\.?|\bwithout\b"

@@ -18,7 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bidlens.batch import Batch
-from bidlens.errors import BadValue, UnreadableFile
+from bidlens.errors import BadValue, BidlensError, UnreadableFile
 from bidlens.ingest import open_file, read_file, recognition_of
 from bidlens.ingest.proposals import proposals_of
 from bidlens.ingest.quotation_text import prices_in, shares, sizes_in
@@ -297,6 +297,74 @@ def test_a_price_parted_at_its_comma_is_not_taken_for_less(tmp_path: Path) -> No
     assert "more cells than there are headings" in batch.set_aside["reason"][0]
 
 
+def test_a_column_of_prices_for_each_bridge_is_reconciled_against_the_total(write) -> None:
+    rows = [
+        ["Supplier", "Larch Road bridge", "Sorrel Lane bridge", "Total", "Scope"],
+        ["Yarrow Precast", "$118,200", "$97,350", "$215,550", "furnish"],
+        ["Yew Timber", "no bid", "$90,000", "$90,000", "furnish"],
+        ["Quince Beam", "$118,000", "$97,000", "$215,500", "furnish"],
+    ]
+    batch = read(write(rows))
+    assert [(one.proposal_id, one.price_usd) for one in proposals_of(batch)] == [
+        ("Yarrow Precast / Larch Road bridge", 118_200),
+        ("Yarrow Precast / Sorrel Lane bridge", 97_350),
+        ("Yew Timber / Sorrel Lane bridge", 90_000),
+    ]
+    assert batch.set_aside["source_row"].tolist() == [4]
+    assert "the sum stated is $215,500.00" in batch.set_aside["reason"][0]
+    assert "columns_ignored" not in codes(batch)
+
+
+def test_a_price_for_two_bridges_whose_parts_stand_in_the_remarks(write) -> None:
+    rows = [
+        ["Supplier", "Price", "Scope", "Notes"],
+        ["Umber Precast", "51660.00", "furnish", "2 bridges: $30,000 + $21,660 = $51,660"],
+        ["Vale Prestress", "51660.00", "furnish", "2 bridges: $30,000 + $22,000 = $52,000"],
+    ]
+    batch = read(write(rows))
+    assert [one.price_usd for one in proposals_of(batch)] == [30_000, 21_660]
+    assert batch.set_aside["source_row"].tolist() == [3]
+
+
+def test_a_sheet_for_each_job_names_it(write_xlsx) -> None:
+    rows = [["42 ft x 26 ft"], ["Supplier", "Quote", "Scope"], ["Umber Precast", 51660, "F&D"]]
+    batch = read(write_xlsx("q.xlsx", {"Larch Road": rows, "Sorrel Lane": rows}))
+    assert [one.proposal_id for one in proposals_of(batch)] == [
+        "Umber Precast / Larch Road",
+        "Umber Precast / Sorrel Lane",
+    ]
+
+
+def test_numbered_lines_names_in_brackets_and_columns_in_plain_text(tmp_path: Path) -> None:
+    text = (
+        "QUOTATIONS FOR BRIDGE SUPERSTRUCTURE, LARCH ROAD\n"
+        "Bridge No. K-117, 42'-0\" long, 26'-0\" wide out to out\n"
+        "1. Umber Precast, Easton: $51,660 F&D adjacent box beams\n"
+        "2. Willow Steel Co. (tub girders with deck): $73,900.00\n"
+        "3. Quotes were also received from Vale Prestress, $60,480, furnish\n"
+        "4. Yew Timber declined to quote\n"
+        "Estimate: $58,000\n"
+    )
+    umber, willow, vale = proposals_of(read_text(tmp_path, text))
+    assert (umber.supplier, umber.structure, umber.length_ft) == ("Umber Precast, Easton", "K-117", 42)
+    assert (willow.supplier, willow.superstructure, willow.scope) == (
+        "Willow Steel Co.",
+        "steel tub girder",
+        ("furnish", "deck"),
+    )
+    assert (vale.supplier, vale.price_usd, vale.estimate_usd) == ("Vale Prestress", 60_480, 58_000)
+    columns = "Supplier            Price        Scope\nUmber Precast       $51,660      furnish and deliver\n"
+    batch = read_text(tmp_path, columns, "columns.txt")
+    assert [one.proposal_id for one in proposals_of(batch)] == ["Umber Precast"]
+    assert batch.set_aside["reason"].tolist() == ["column headings"]
+
+
+def test_a_second_price_on_a_line_is_never_dropped(tmp_path: Path) -> None:
+    batch = read_text(tmp_path, MINUTES.replace("$51,660   furnish", "$51,660   $4,000   furnish"))
+    (reason,) = batch.set_aside.query("source_row == 2")["reason"]
+    assert "two prices stand side by side" in reason
+
+
 # --- words and numbers --------------------------------------------------------------------------------------------
 
 
@@ -465,3 +533,23 @@ def check_read_back(path, made):
     assert got(batch) == wanted(made)
     no_bids = sum(price is None for *_, quotes in made for *_, price in quotes)
     assert batch.set_aside["reason"].str.endswith("made no bid").sum() == no_bids
+
+
+PIECES = st.sampled_from(
+    ["Umber Precast", "$51,660", "$4,00", "$47.31/sf", "+", "=", "no bid", "42 ft x 26 ft", "estimate $58,000",
+     "own crew", "furnish", "deck area = 1,092 sf", "  ", ": ", ",", "two bridges", "Total", "12", "3/4/2031", "13/45/2031",
+     "(", "- "]
+)  # fmt: skip
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.lists(st.lists(PIECES, max_size=8).map(" ".join), min_size=1, max_size=8), st.sampled_from([".txt", ".csv"]))
+def test_no_lines_of_words_and_prices_end_in_anything_but_rows_or_a_refusal(lines, ending):
+    with tempfile.TemporaryDirectory() as folder:
+        (path := Path(folder) / f"q{ending}").write_text("Quotations to furnish\n" + "\n".join(lines), encoding="utf-8")
+        try:
+            batch = read_file(path)
+        except BidlensError:
+            return
+    assert batch.rows_read == batch.rows_kept + batch.rows_set_aside
+    assert not set(batch.set_aside["source_row"]) & set(batch.tables["proposal"]["source_row"])
