@@ -537,8 +537,8 @@ def check_read_back(path, made):
 
 PIECES = st.sampled_from(
     ["Umber Precast", "$51,660", "$4,00", "$47.31/sf", "+", "=", "no bid", "42 ft x 26 ft", "estimate $58,000",
-     "own crew", "furnish", "deck area = 1,092 sf", "  ", ": ", ",", "two bridges", "Total", "12", "3/4/2031", "13/45/2031",
-     "(", "- "]
+     "own crew", "furnish", "deck area = 1,092 sf", "  ", ": ", ",", "two bridges", "Total", "12", "3/4/2031",
+     "13/45/2031", "(", "- "]
 )  # fmt: skip
 
 
