@@ -19,7 +19,7 @@ QUESTION = "What will the list cost, and does it fit?"
 
 def page() -> None:
     """The whole page: the answer stands above the list it is about."""
-    if cache.is_empty():
+    if cache.is_empty() or cache.table("lettings").empty:
         empty.no_bid_tabs(QUESTION)
         blocks.caution()
         return
