@@ -228,8 +228,8 @@ class Database(Decisions, Links, Placing, Tracing):
         base = indexes.base_quarter(published, dollars_of, let)
         index = indexes.reaching(published, let)
         history = normalizer.unit_cost_history(
-            self._ask("low_bid_items"), lettings, self._ask("structures_with_contract"), index, basis, base,
-            include_mobilization=include_mobilization,
+            self._ask("low_bid_items_of_structures"), lettings, self._ask("structures_with_contract"),
+            index, basis, base, include_mobilization=include_mobilization,
         )  # fmt: skip
         fitted, why_not = _fit(history, index)
         at_reference = (

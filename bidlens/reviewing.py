@@ -191,9 +191,9 @@ def _histories(
 ) -> tuple[dict[str, pd.DataFrame], model.CostModel | None]:
     """Unit costs up to the year on every basis, and the model of the one asked for, which adds its reference span."""
     structures = store.ask(db.store, "structures_with_contract")
-    items, lettings = store.ask(db.store, "low_bid_items"), db.lettings()
+    items, lettings = store.ask(db.store, "low_bid_items_of_structures"), db.lettings()
     lettings = lettings[lettings["letting_date"].dt.year <= year]
-    items = items[items["contract_id"].isin(structures["contract_id"]) & (items["letting_date"].dt.year <= year)]
+    items = items[items["letting_date"].dt.year <= year]
     frames, fitted = {}, None
     histories = normalizer.unit_cost_histories(items, lettings, structures, index, list(normalizer.load_bases()), base)
     for name, history in histories.items():

@@ -16,7 +16,7 @@ from tests.store.conftest import LETTING, NOON, bid_tab
 PARAMETERS = {"contract_id": "C-1", "letting_date": LETTING}
 ROW = {"batch_id": 1, "source_sheet": "", "source_row": 3}
 ITEM = {"item_code": "0501", "description": "Beams", "pay_unit": "EA"}
-BRIDGE = {"categories": ["beams", "deck"]}
+BRIDGE = {"categories": ["beams", "deck"], "descriptions": ["Beams"]}
 YEARS = {"year": LETTING.year, "first_year": LETTING.year - 3, "last_year": LETTING.year}
 
 
