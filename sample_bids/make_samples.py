@@ -39,6 +39,7 @@ def all_files() -> Iterator[tuple[str, bytes]]:
     for name, text in letters.LETTERS.items():
         yield f"proposals/{name}", text.encode("utf-8")
     yield "proposals/several_offers.csv", letters.SEVERAL.encode("utf-8")
+    yield "proposals/quotations_k204.txt", letters.QUOTATIONS.encode("utf-8")
     yield "truth.json", truth_json(lettings, named)
 
 

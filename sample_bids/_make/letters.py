@@ -75,3 +75,16 @@ SEVERAL = "\n".join(
         "",
     )
 )
+
+QUOTATIONS = """\
+Larkmoor County, quotations for bridge superstructures, opened February 17, 2026
+
+Bridge K-204, Greywether Road over Quillfen Creek, 48 ft x 28 ft, adjacent box beams      estimate $118,000
+  Gadwall Precast Co.         $113,570   furnish, deliver and set       beams and bearings
+  Harrier Steel Works         $121,900   furnish and deliver            rolled steel beams, bearings
+  Wollastonite Tub Girders    $139,400   furnish: tub girders with deck
+  Whitebeam Bridge Supply     no bid
+Two bridges in one quotation:  Harrier Steel Works  $92,400 + $88,150 = $180,550
+own crew: setting, about $9,500
+deck area = 48 ft x 28 ft = 1,344 sf, so $84.50 and $90.70 per sf
+"""

@@ -144,6 +144,22 @@ def test_the_list_of_several_offers_is_read_whole() -> None:
     assert offers[3].scope == ("furnish", "deliver", "set", "deck", "railing")
 
 
+def test_the_quotations_of_an_opening_are_read_each_for_its_bridge() -> None:
+    offers = workflow.read_proposals(SAMPLE / "proposals" / "quotations_k204.txt")
+    assert [(offer.supplier, offer.structure, offer.price_usd) for offer in offers] == [
+        ("Gadwall Precast Co.", "K-204", 113_570),
+        ("Harrier Steel Works", "K-204", 121_900),
+        ("Wollastonite Tub Girders", "K-204", 139_400),
+        ("Harrier Steel Works", None, 92_400),
+        ("Harrier Steel Works", None, 88_150),
+    ]
+    assert [offer.superstructure for offer in offers[:3]] == [
+        "adjacent box beam", "rolled steel beam", "steel tub girder"
+    ]  # fmt: skip
+    # the county's crew sets what its supplier only delivers, or only furnishes
+    assert [offer.own_forces_usd for offer in offers[:3]] == [None, 9_500, 9_500]
+
+
 def test_a_type_never_let_gets_no_verdict(county: Database) -> None:
     check = workflow.check_proposal(county, SAMPLE / "proposals" / "wollastonite_k117.toml")
     assert check.verdict.code == "not_enough_history"
