@@ -57,7 +57,7 @@ def forecast(asked: Asked, found: ProgramForecast) -> None:
     blocks.opening(question, program_view.answer(found), words.support(found))
     blocks.title_block(
         {
-            "List": f"{len(found.structures)} bridges, {found.structures['deck_area_sf'].sum():,.0f} sf of deck",
+            "List": f"{_bridges(found)}, {found.structures['deck_area_sf'].sum():,.0f} sf of deck",
             "Basis": _basis(found),
             "Dollars of": words.dollars_words(found),
             "Index growth": words.growth_words(found),
@@ -82,6 +82,12 @@ def forecast(asked: Asked, found: ProgramForecast) -> None:
     program_parts.alternatives(found)
     program_parts.changes(found)
     program_parts.pace(found)
+
+
+def _bridges(found: ProgramForecast) -> str:
+    """“11 bridges”, or “9 of 11 bridges” where some fit no year."""
+    let, left = len(found.structures), len(found.schedule.left) if found.schedule else 0
+    return f"{let} of {let + left} bridges" if left else blocks.counted(let, "bridge")
 
 
 def _basis(found: ProgramForecast) -> str:
