@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pandas as pd
 import streamlit as st
 
@@ -68,12 +70,23 @@ def structures() -> None:
     }  # fmt: skip
     paid_first = frame.sort_values(["contract_id", "structure_id"], ascending=[False, True], kind="stable")
     shown = paid_first[list(names)].rename(columns=names).assign(Source=_places(paid_first))
-    number = st.column_config.NumberColumn(format="%.0f")
+    formats = {
+        "Deck, sf": ("localized", 76), "Length, ft": ("%.1f", 80), "Width, ft": ("%.2f", 76), "Spans": ("%d", 58),
+        "Span, ft": ("%.0f", 70), "Skew, deg": ("%.0f", 76), "Built": ("%d", 54),
+    }  # fmt: skip
+    widths = {"Bridge": 64, "Over": 218, "Type": 126, "Contract": 72, "Deck area from": 108, "Source": 150}
+    columns: dict[str, Any] = {name: st.column_config.Column(width=width) for name, width in widths.items()}
+    columns |= {
+        name: st.column_config.NumberColumn(format=form, width=width) for name, (form, width) in formats.items()
+    }
+    columns["Let"] = st.column_config.DateColumn(format="D MMM YYYY", width=96)
     st.dataframe(
-        shown, hide_index=True, key="structures_table", height=blocks.list_height(len(shown)),
-        column_config={"Deck, sf": number, "Let": st.column_config.DateColumn(format="D MMM YYYY"),
-                       "Built": st.column_config.NumberColumn(format="%d")},
-    )  # fmt: skip
+        shown.assign(**{"Deck, sf": shown["Deck, sf"].round()}),
+        hide_index=True,
+        key="structures_table",
+        height=blocks.list_height(len(shown)),
+        column_config=columns,
+    )
 
 
 def _places(frame: pd.DataFrame) -> list[str]:

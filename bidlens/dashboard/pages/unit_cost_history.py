@@ -104,18 +104,18 @@ def tables(shown: pd.DataFrame, table: pd.DataFrame, history: UnitCostHistory) -
 def _column_config() -> dict[str, Any]:
     """Formats and widths in px; what fits at 1280 ends with the adjusted prices. Text is shown literally here."""
     formats = {
-        "Contract": (None, 78),
-        "Bridge": (None, 70),
-        "Type": (None, 136),
+        "Contract": (None, 72),
+        "Bridge": (None, 64),
+        "Type": (None, 126),
         "Span, ft": ("%.0f", 72),
         "Deck, sf": ("localized", 76),
         "Bids": ("%.0f", 52),
-        "Dollars as bid": ("localized", 112),
+        "Dollars as bid": ("localized", 106),
         "Share": ("%.2f", 60),
         "As bid, $/sf": ("%.2f", 94),
         "Index ratio": ("%.3f", 92),
         "Adjusted, $/sf": ("%.2f", 110),
-        "At ref. span, $/sf": ("%.2f", 130),
+        "At ref. span, $/sf": ("%.2f", 124),
         "By hand": (None, 160),
         "Over": (None, 240),
         "Low bidder": (None, 200),
