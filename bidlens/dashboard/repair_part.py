@@ -8,9 +8,9 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard import blocks, cache
+from bidlens.dashboard import blocks, cache, source_view
 from bidlens.dashboard.words import known, label, place
-from bidlens.errors import BadValue
+from bidlens.errors import BadValue, NotOnRecord
 
 _SAID = "repair said"
 
@@ -78,7 +78,13 @@ def _row(one: dict[Any, Any]) -> int:
 
 
 def _in_its_file(one: dict[Any, Any]) -> None:
-    """The picked row, the one above and the one below, the picked one marked."""
+    """The picked row, the one above and the one below, the picked one marked: as read, else as far as it is kept."""
+    if _row(one):
+        try:
+            st.html(source_view.as_html(cache.row_as_read(int(one["batch_id"]), _sheet(one), _row(one)), _row(one)))
+            return
+        except NotOnRecord:
+            pass  # the file was not kept with this import
     rows = cache.database().rows_around(int(one["batch_id"]), _sheet(one), _row(one)) if _row(one) else pd.DataFrame()
     if rows.empty:
         blocks.note(f"{_where(one)}: {one['text']}")

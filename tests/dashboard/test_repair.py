@@ -77,7 +77,7 @@ def test_a_missing_price_is_typed_in_and_taken_back(own_record: Path, monkeypatc
 def test_a_finding_is_opened_accepted_with_a_reason_and_opened_again(own_record: Path, monkeypatch: Patch) -> None:
     app = opened(own_record, monkeypatch, "records")
     app.selectbox(key="doubt").set_value(0).run()
-    assert "bl-picked" in html_of(app)
+    assert "bl-read" in html_of(app)
     app.text_input(key="accept_reason").set_value("known to the county")
     next(button for button in app.button if button.label == "Accept").click().run()
     assert "not counted as open any more" in html_of(app)
