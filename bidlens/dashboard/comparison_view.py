@@ -72,8 +72,8 @@ def show(contract_id: str, letting_date: dt.date | None) -> None:
         year = found.letting_date.year
         st.button(f"Back to the lettings of {year}", on_click=_back, args=(year,), key="comparison_back")
         _download(found)
-    blocks.findings(found.findings)
     _pictures(found)
+    blocks.findings(found.findings)
     _parts(found)
     _items(found)
     _row_of_a_line(found)

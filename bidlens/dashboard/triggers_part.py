@@ -18,7 +18,7 @@ _LABELS = {
     "most_of_quantity": "Quantity change, percent",
     "highly_above": "Sum of squared shares above",
 }
-_SEEN = {"source": "read in its source", "own choice": "our own choice", "memory": "from memory, unverified"}
+_SEEN = {"source": " · read in its source", "own choice": "", "memory": " · unverified"}
 
 
 def show(triggers: Triggers) -> None:
@@ -42,7 +42,7 @@ def _row(one: Trigger) -> dict[str, bool | float]:
     title, *columns = st.columns([2.4, 1, 1], gap="medium", vertical_alignment="center")
     with title:
         said["on"] = st.checkbox(plain(one.title, 160), one.on, key=f"trigger_{one.name}_on")
-        st.caption(plain(f"{one.source} · {_SEEN[one.seen]}", 300))
+        st.caption(plain(f"{one.source}{_SEEN[one.seen]}", 300))
     for column, (key, value) in zip(columns, numbers.items(), strict=False):
         shown = value * 100 if is_share(key) else value
         whole = not is_share(key)

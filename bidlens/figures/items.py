@@ -95,13 +95,13 @@ def prices_by_quantity(
 def _log(values: Sequence[float], prefix: str) -> dict[str, Any]:
     """A log axis over the values with room around them, ticks at round numbers."""
     low, high = min(values) / 1.15, max(values) * 1.15
-    for steps in ((1, 2, 5), (1, 1.5, 2, 3, 4, 5, 7), tuple(n / 10 for n in range(10, 100))):
-        powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
-        ticks = [step * 10**power for power in powers for step in steps if low <= step * 10**power <= high]
-        if len(ticks) >= 3:
-            break
-    ticks = ticks[:: max(1, len(ticks) // 6)]
-    digits = 0 if min(ticks) >= 10 else 2
+    powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
+    ticks = [step * 10.0**power for power in powers for step in (1, 2, 5) if low <= step * 10.0**power <= high]
+    if len(ticks) < 3:  # a narrow range: even steps
+        wanted = (high - low) / 5
+        step = next(n * 10.0**power for power in powers for n in (0.1, 0.2, 0.5, 1, 2, 5) if n * 10.0**power >= wanted)
+        ticks = [n * step for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
+    digits = 0 if min(ticks) >= 10 else 2 if min(ticks) >= 0.5 else 3
     return {
         "type": "log", "range": [math.log10(low), math.log10(high)], "tickvals": ticks,
         "ticktext": [f"{prefix}{wording.number(tick, digits)}" for tick in ticks],

@@ -14,6 +14,7 @@ from bidlens.figures import words
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, WIDE, Palette, apply_theme, axis_title, empty_figure
 
 ROW = 40
+_KEY = ["contract_id", "letting_date"]
 #: More contracts than this are listed in the table alone.
 MOST_CONTRACTS, MOST_ITEMS = 40, 8
 #: A longer description is left to the contract list; half of it would not name the job.
@@ -30,7 +31,8 @@ def bids_against_estimate(contracts: pd.DataFrame, bids: pd.DataFrame, caption: 
     """
     if contracts.empty:
         return empty_figure("No contract of the year has an engineer’s estimate to compare with.", palette)
-    shown = contracts.tail(MOST_CONTRACTS).reset_index(drop=True)
+    shown = contracts.nlargest(MOST_CONTRACTS, "low_usd").sort_index().reset_index(drop=True)
+    bids = bids.merge(shown[_KEY], on=_KEY, how="inner", validate="m:1")
     figure = go.Figure()
     low, high = min(-0.15, float(bids["ratio"].min())), max(0.15, float(bids["ratio"].max()))
     figure.add_shape(type="rect", x0=-10, x1=10, y0=-0.5, y1=len(shown) - 0.5, layer="below", line_width=0,
@@ -50,7 +52,7 @@ def bids_against_estimate(contracts: pd.DataFrame, bids: pd.DataFrame, caption: 
     figure.update_yaxes(range=[len(shown) - 0.5, -0.5], visible=False)
     rest = len(contracts) - len(shown)
     parts = [*caption.split(" · "), "filled: low bid", "open: only bid", "ticks: other bids"]
-    parts += [f"the last {len(shown)} drawn, all listed below"] if rest else []
+    parts += [f"the {len(shown)} largest drawn, all listed below"] if rest else []
     lines = words.caption_lines(parts, WIDE)
     return apply_theme(figure, palette, plot_height=ROW * len(shown), caption=lines, left=470, right=16, top=30)
 

@@ -39,7 +39,7 @@ class Trigger:
     @property
     def said_source(self) -> str:
         """The source with what must be known of it: not seen, or not the published value any more."""
-        more = [" · from memory, unverified"] if self.seen == "memory" else []
+        more = [" · unverified"] if self.seen == "memory" else []
         more += [f" · set here: {', '.join(self.changed)}"] if self.changed else []
         return "".join([self.source, *more])
 

@@ -11,7 +11,7 @@ from bidlens.letting import ChangeExplained, LettingReview, words
 from bidlens.letting.flags import FLAG_COLUMNS, Flag
 from bidlens.report.escaping import escape
 from bidlens.report.printed import Rows, finding_boxes, page, section, table, write_as
-from bidlens.report.review_svg import bids_svg, index_svg
+from bidlens.report.review_svg import MOST_CONTRACTS, bids_svg, index_svg
 from bidlens.report.review_text import CAUTION, MOST_FLAGS, checklist_table, sections
 from bidlens.report.terminal import MARKS
 from bidlens.report.workbook import write_workbook
@@ -32,7 +32,11 @@ def review_html(review: LettingReview, sources: str) -> str:
 
 def _all_parts(review: LettingReview) -> list[str]:
     picture = bids_svg(review)
-    figure = f"<figure>{picture}<figcaption>{escape(words.caption(review))}</figcaption></figure>" if picture else ""
+    figure = (
+        f"<figure>{picture}<figcaption>{escape(words.caption(review))}{escape(_drawn(review))}</figcaption></figure>"
+        if picture
+        else ""
+    )
     drawn = {"County price index": index_svg(review)}
     tables = [
         section(title, lead, f"{drawn.get(title, '')}{table(*of_table)}") for title, lead, of_table in sections(review)
@@ -46,6 +50,12 @@ def _all_parts(review: LettingReview) -> list[str]:
         section("Numbers that ask for a second look", "Each with its source; off where from memory, unless turned on.",
                  table(("", "trigger", "source"), trigger_rows(review), "lll")),
     ]  # fmt: skip
+
+
+def _drawn(review: LettingReview) -> str:
+    """What of the contracts the picture leaves out."""
+    with_estimate = int(review.contracts["estimate_usd"].notna().sum())
+    return f" · the {MOST_CONTRACTS} largest drawn, all listed" if with_estimate > MOST_CONTRACTS else ""
 
 
 def trigger_rows(review: LettingReview) -> Rows:

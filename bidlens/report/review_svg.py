@@ -12,15 +12,16 @@ from bidlens.wording import count, number, percent, usd
 
 _LEFT, _RIGHT, _WIDTH, _ROW = 270, 20, 720, 22
 _INK, _SOFT, _RULE, _BAND = "#17262B", "#4A5A60", "#C3CED0", "#E4E8E9"
-#: A picture of more contracts than this would not fit a page; the table lists them all.
+#: A picture of more contracts than this would not fit a page: the largest are drawn, the table lists all.
 MOST_CONTRACTS = 40
 
 
 def bids_svg(review: LettingReview) -> str:
-    """Each contract's bids as percent of its estimate; empty text where none has one, or too many would be drawn."""
+    """Each contract's bids as percent of its estimate, the largest of many; empty text where none has an estimate."""
     rows = review.contracts[review.contracts["estimate_usd"].notna() & (review.contracts["status"] != "rejected")]
-    if rows.empty or len(rows) > MOST_CONTRACTS:
+    if rows.empty:
         return ""
+    rows = rows.nlargest(MOST_CONTRACTS, "low_usd").sort_index()
     places = bid_ratios(review, rows)
     low, high = min([-0.15, *places["ratio"]]), max([0.15, *places["ratio"]])
     step = next(step for step in (0.1, 0.2, 0.5, 1.0, 5.0, 50.0) if (high - low) / step <= 9 or step == 50.0)

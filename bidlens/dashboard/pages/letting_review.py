@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from bidlens.dashboard import blocks, cache, comparison_view, empty, review_view, triggers_part
+from bidlens.dashboard.filter_bar import index_title
 from bidlens.dashboard.filters import Filters, basis_title, set_query
 from bidlens.dashboard.words import plain
 from bidlens.letting import LettingReview, words
@@ -12,6 +13,9 @@ from bidlens.letting.years import Years, parse_years
 from bidlens.normalizer import load_bases
 from bidlens.report import review_text
 from bidlens.workflow import DEFAULT_BASIS
+
+#: Flags shown on the page, those of each kind with most dollars first.
+FLAGS_SHOWN = 60
 
 
 def page() -> None:
@@ -54,7 +58,9 @@ def shown(review: LettingReview, years: list[int]) -> None:
         review_view.change_picture(review)
     blocks.section("Worth a look before the next letting", words.base_rate(review))
     if review.flags:
-        blocks.findings([flag.as_finding() for flag in review.flags])
+        blocks.findings([flag.as_finding() for flag in review.flags[:FLAGS_SHOWN]])
+        if len(review.flags) > FLAGS_SHOWN:
+            blocks.note(f"{len(review.flags) - FLAGS_SHOWN} more stand in the tables to download.")
     else:
         blocks.note("Nothing was met that the triggers in use look for.")
     _tables(review)
@@ -70,6 +76,10 @@ def _widgets(review: LettingReview, years: list[int]) -> None:
     st.session_state["review_basis"] = review.basis
     st.selectbox("What the $/sf contains", list(load_bases()), format_func=basis_title, key="review_basis",
                  on_change=lambda: _changed("basis", "review_basis", DEFAULT_BASIS))  # fmt: skip
+    names: list[str] = cache.table("index_names")
+    st.session_state["review_index"] = st.query_params.get("index") or names[0]
+    st.selectbox("Cost index", list(dict.fromkeys([*names, st.session_state["review_index"]])), format_func=index_title,
+                 key="review_index", on_change=lambda: _changed("index", "review_index", names[0]))  # fmt: skip
 
 
 def _years_changed(end: str, last: int) -> None:
