@@ -37,6 +37,7 @@ def main() -> None:
         page.run()
     except BidlensError as error:
         blocks.stopped(error)
+        filter_bar.way_back()
 
 
 def header() -> None:

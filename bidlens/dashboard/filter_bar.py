@@ -53,12 +53,21 @@ def popover(filters: Filters, index: CostIndex, frame: pd.DataFrame | None = Non
             yardstick(filters, index)
             if not_used:
                 st.html(f'<p class="bl-lead">{esc(not_used)}</p>')
-            unchanged = not any(name in st.query_params for name in SHARED)
-            st.button("Back to the usual view", on_click=reset, key="filters_reset", disabled=unchanged)
+            st.button("Back to the usual view", on_click=reset, key="filters_reset", disabled=not _changed())
         if right is not None and frame is not None:
             with right:
                 _head(f"Structures shown: {len(kept(filters, frame))} of {len(frame)}")
                 narrowing(filters, frame)
+
+
+def _changed() -> bool:
+    return any(name in st.query_params for name in SHARED)
+
+
+def way_back() -> None:
+    """Under an error that stopped a page: out of the filters that may have caused it, which would else go along."""
+    if _changed():
+        st.button("Back to the usual view", on_click=reset, key="stopped_reset")
 
 
 def _head(text: str) -> None:

@@ -128,6 +128,15 @@ def test_back_to_the_usual_view_takes_every_filter_out(sample_record: Path, monk
     assert app.button(key="filters_reset").disabled
 
 
+def test_a_filter_that_stops_a_page_can_be_left_behind(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    app = opened(sample_record, monkeypatch, "unit_cost_history", basis="nonsense")
+    assert STOPPED in html_of(app)
+    app.button(key="stopped_reset").click().run()
+    assert not app.exception
+    assert STOPPED not in html_of(app)
+    assert "basis" not in app.query_params
+
+
 def test_filters_go_along_to_the_next_page(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app = opened(sample_record, monkeypatch, basis="beams", types="timber")
     app.query_params.clear()  # as the browser does when another page is chosen
