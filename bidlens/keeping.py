@@ -1,4 +1,4 @@
-"""Forecasts kept on record, and what became of them. Asked through `workflow`."""
+"""Forecasts kept on record, and what became of them: asked by the command `forecasts` and the program page."""
 
 from __future__ import annotations
 

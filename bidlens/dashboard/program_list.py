@@ -129,15 +129,15 @@ def _inventory_columns() -> dict[str, Any]:
 
 
 def _add(edited: pd.DataFrame, picked: pd.DataFrame) -> None:
-    """Put bridges at the end of the list, with the present type as planned and the size left to the rule."""
+    st.session_state[_BASE] = with_picked(edited, picked)
+    st.session_state[_VERSION] = st.session_state.get(_VERSION, 0) + 1
+
+
+def with_picked(edited: pd.DataFrame, picked: pd.DataFrame) -> pd.DataFrame:
+    """The list with bridges of the inventory at its end: the present type as planned, the size left to the rule."""
     kept = edited[edited["structure_id"].map(known)]
     last = int(kept["priority"].max()) if kept["priority"].notna().any() else 0
-    new = pd.DataFrame({"structure_id": picked["structure_id"], "superstructure": picked["superstructure"]})
-    new = new.reindex(columns=list(COLUMNS)).assign(
-        priority=[float(last + place) for place in range(1, len(new) + 1)],
-        **{OTHER: ""},
-        **dict.fromkeys(FIXED_COSTS, 0.0),
-    )
-    both = pd.concat([kept, new.astype(kept.dtypes.to_dict())], ignore_index=True)
-    st.session_state[_BASE] = both
-    st.session_state[_VERSION] = st.session_state.get(_VERSION, 0) + 1
+    new = picked[["structure_id", "superstructure"]].reindex(columns=list(COLUMNS))
+    new = new.assign(priority=[float(last + place) for place in range(1, len(new) + 1)])
+    new = new.assign(**{OTHER: ""}, **dict.fromkeys(FIXED_COSTS, 0.0))
+    return pd.concat([kept, new.astype(kept.dtypes.to_dict())], ignore_index=True)

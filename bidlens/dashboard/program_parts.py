@@ -7,7 +7,7 @@ import streamlit as st
 from bidlens import figures, keeping
 from bidlens.dashboard import blocks, cache
 from bidlens.dashboard.blocks import Column
-from bidlens.dashboard.words import plain
+from bidlens.dashboard.words import label
 from bidlens.errors import BidlensError
 from bidlens.program import ProgramForecast, year_words
 from bidlens.program.record import said
@@ -96,7 +96,7 @@ def kept(found: ProgramForecast | None) -> None:
             st.button("Keep this forecast", key="forecast_keep", on_click=_keep, args=(found,))
         if len(held.totals):
             names = held.totals["forecast_id"].tolist()
-            st.selectbox("Forget one", names, format_func=plain, key="forecast_named", width=160)
+            st.selectbox("Forget one", names, format_func=label, key="forecast_named", width=160)
             st.button("Forget it", key="forecast_forget", on_click=_forget)
     if rows:
         blocks.note(forecasts.AMOUNTS)

@@ -125,7 +125,7 @@ def _dollar_axis(figure: go.Figure, found: ProgramForecast, x: np.ndarray, width
         position=0,
         ticklabelstandoff=66,
         ticks="",
-        title={"text": f"Cost of the whole list, let in {found.year}", "font": {"size": TEXT}, "standoff": 4},
+        title={"text": f"Cost of the whole list, let in {found.span}", "font": {"size": TEXT}, "standoff": 4},
     )
 
 

@@ -37,8 +37,6 @@ def schedule_words(found: ProgramForecast) -> list[str]:
             f"Waiting for money moves {wording.count(int(moved.sum()), 'bridge')} to later years and changes the "
             f"total by {spread_words(waiting.p10, waiting.p50, waiting.p90)} against letting each in its planned year."
         )
-    if laid_out.left:
-        said.append(f"In no year is there money for {', '.join(laid_out.left)}.")
     return said
 
 

@@ -27,7 +27,7 @@ ALTERNATIVE_SIDES = "llrrrrrr"
 PACE_HEADS = ("pace", "bridges a year", "P10, dollars a year", "middle", "P80", "P90")
 PACE_SIDES = "lrrrrr"
 KEPT_HEADS = ("forecast", "made", "years", "basis", "bridges", "let", "P10–P90", "below P80", "P80 of total", "let for")
-KEPT_SIDES = "lllrrrrrrr"
+KEPT_SIDES = "llllrrrrrr"
 LET_HEADS = ("forecast", "bridge", "planned type", "P10 to P90", "P80", "let", "contract", "low bid", "held")
 LET_SIDES = "lllrrllrl"
 

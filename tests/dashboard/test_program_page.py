@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from bidlens import workflow
+from bidlens.dashboard import program_list
 from tests.dashboard.pages import STOPPED, charts, html_of, opened
 
 PAGE = "program_forecast"
@@ -96,6 +98,18 @@ def test_bridges_are_picked_from_the_inventory(sample_record: Path, monkeypatch:
     app.number_input(key="pick_age").set_value(90).run()
     fewer = next(table for table in app.dataframe if "age" in table.value.columns)
     assert len(fewer.value) < len(picked.value)
+
+
+def test_a_bridge_picked_stands_at_the_end_of_the_list_with_its_size_left_to_the_rule(sample_record: Path) -> None:
+    with workflow.open_database(sample_record) as db:
+        listed = program_list.starting_list(db.program_bridges())
+        inventory = db.structures()
+    picked = inventory[~inventory["structure_id"].isin(listed["structure_id"])].head(2)
+    both = program_list.with_picked(listed, picked)
+    assert list(both["structure_id"].tail(2)) == list(picked["structure_id"])
+    assert list(both["priority"].tail(2)) == [12, 13]
+    assert both[["length_ft", "width_ft", "letting_date"]].tail(2).isna().all(axis=None)
+    assert both.dtypes.equals(listed.dtypes)
 
 
 def test_a_forecast_is_kept_and_forgotten_on_the_page(own_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
