@@ -20,10 +20,9 @@ from bidlens.errors import BadValue
 from bidlens.normalizer import load_bases
 from bidlens.workflow import DEFAULT_BASIS
 
-YARDSTICK = ("basis", "dollars_of", "index")
 NARROWING = ("types", "years", "span", "area", "bidders", "agency")
 #: Every name of ours in the URL that goes along from page to page.
-SHARED = (*YARDSTICK, *NARROWING)
+SHARED = ("basis", "dollars_of", "index", *NARROWING)
 
 #: Column of the history each numeric filter looks at; the years are those of `letting_date`.
 COLUMN = {"span": "span_ft", "area": "deck_area_sf", "bidders": "bidders"}
@@ -67,13 +66,12 @@ class Limits:
 
     def in_words(self, number: bool = True) -> str:
         """“20 to 80”, “20 or more”, “up to 80”; years are written plain."""
-        low, high = ("" if end is None else wording.number(end) if number else f"{end:.0f}" for end in self._ends())
+        low, high = (
+            "" if end is None else wording.number(end) if number else f"{end:.0f}" for end in (self.low, self.high)
+        )
         if low and high:
             return low if low == high else f"{low} to {high}" if number else f"{low}–{high}"
         return f"{low} or {'more' if number else 'later'}" if low else f"up to {high}"
-
-    def _ends(self) -> tuple[float | None, float | None]:
-        return self.low, self.high
 
 
 @dataclass(frozen=True, slots=True)
