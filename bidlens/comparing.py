@@ -72,7 +72,8 @@ def compare(
 
 def compare_files(db: Database, paths: Sequence[Path], **asked: Any) -> Comparison:
     """`compare` for every proposal in the files."""
-    return compare(db, [offer for path in paths for offer in workflow.read_proposals(path)], **asked)
+    offers = workflow.to_compare([offer for path in paths for offer in workflow.read_proposals(path)])
+    return compare(db, offers, **asked)
 
 
 def without_contracts(priced: PricedHistory, exclude: Mapping[str, str]) -> PricedHistory:

@@ -9,6 +9,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,7 +18,7 @@ import pandas as pd
 from bidlens import indexes, ingest, letting, model, proposal, quarters, reference, store, wording
 from bidlens.database import DEFAULT_BASIS, Database, Papers, PricedHistory
 from bidlens.errors import BadValue, NotOnRecord, Place
-from bidlens.findings import worst_first
+from bidlens.findings import Finding, worst_first
 from bidlens.forecasting import forecast_program, read_program
 from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
@@ -71,6 +72,31 @@ def read_proposals(path: str | Path, name: str | None = None) -> list[proposal.P
     return found
 
 
+def to_compare(offers: Sequence[proposal.Proposal]) -> list[proposal.Proposal]:
+    """Of several offers those that can be held against anything; a finding on the first names the others and why.
+
+    An offer of a list may say nothing of what it covers, or of how large the bridge is. Where none can be compared
+    all are given back, and checking them says what is missing.
+    """
+    missing = {at: why for at, offer in enumerate(offers) if (why := _missing(offer))}
+    left = [offer for at, offer in enumerate(offers) if at not in missing]
+    if not missing or not left:
+        return list(offers)
+    told = "; ".join(f"{offers[at].proposal_id} ({why})" for at, why in missing.items())
+    do = "Ask what is missing, fill it in and check again."
+    finding = Finding("offers_left_out", "check", f"Not compared: {told}.", do, offers[next(iter(missing))].place)
+    return [replace(left[0], findings=(*left[0].findings, finding)), *left[1:]]
+
+
+def _missing(offer: proposal.Proposal) -> str:
+    sized = offer.length_ft and (offer.width_ft or offer.clear_width_ft)
+    told = (
+        ("nothing says what the price covers", offer.scope),
+        ("no size and no structure is named", sized or offer.deck_area_sf or offer.structure),
+    )
+    return ", ".join(words for words, given in told if not given)
+
+
 def check_proposal(
     db: Database,
     offer: proposal.Proposal | str | Path,
@@ -119,7 +145,7 @@ def check_files(
     index_name: str | None = None,
 ) -> list[proposal.ProposalCheck]:
     """Every proposal in the files, each held against the same history."""
-    offers = [offer for path in paths for offer in read_proposals(path)]
+    offers = to_compare([offer for path in paths for offer in read_proposals(path)])
     priced = db.price_history(basis, dollars_of, index_name=index_name)
     return [check_proposal(db, offer, basis, today=today, priced=priced) for offer in offers]
 

@@ -32,7 +32,7 @@ def _check(arguments: argparse.Namespace) -> int:
     if arguments.exclude and not arguments.because:
         raise BadValue("contracts are left out without a reason", do="Say why with --because.")
     with edge.record(arguments) as db:
-        offers = [offer for path in arguments.proposals for offer in workflow.read_proposals(path)]
+        offers = workflow.to_compare([one for path in arguments.proposals for one in workflow.read_proposals(path)])
         life_years, lives = _lives(arguments.life, [(one.proposal_id, one.supplier) for one in offers])
         found = comparing.compare(
             db,

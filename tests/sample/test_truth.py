@@ -160,6 +160,15 @@ def test_the_quotations_of_an_opening_are_read_each_for_its_bridge() -> None:
     assert [offer.own_forces_usd for offer in offers[:3]] == [None, 9_500, 9_500]
 
 
+def test_quotations_that_cannot_be_compared_are_named_beside_those_that_can(county: Database) -> None:
+    checks = workflow.check_files(county, SAMPLE / "proposals" / "quotations_k204.txt")
+    assert [check.proposal.superstructure for check in checks] == [
+        "adjacent box beam", "rolled steel beam", "steel tub girder"
+    ]  # fmt: skip
+    (told,) = [finding for finding in checks[0].findings if finding.code == "offers_left_out"]
+    assert "bridge 1 of 2 / 2026-02-17 (nothing says what the price covers, no size and no structure" in told.text
+
+
 def test_a_type_never_let_gets_no_verdict(county: Database) -> None:
     check = workflow.check_proposal(county, SAMPLE / "proposals" / "wollastonite_k117.toml")
     assert check.verdict.code == "not_enough_history"
