@@ -15,6 +15,7 @@ from bidlens import figures, wording, workflow
 from bidlens.dashboard import blocks, cache, source_view
 from bidlens.dashboard.downloads import XLSX, file_stem
 from bidlens.dashboard.filters import address, set_query
+from bidlens.dashboard.papers import line_key
 from bidlens.dashboard.review_view import bold
 from bidlens.dashboard.words import Html, esc, known, label
 from bidlens.errors import BadValue
@@ -189,10 +190,10 @@ def _row_of_a_line(found: BidComparison) -> None:
     if prices.empty:
         return
     blocks.section("A price in its file", "The row it was read from, with what stands above and below.")
-    names = {_key(row): _named(row) for row in found.lines.to_dict("records")}
+    names = {line_key(row): _named(row) for row in found.lines.to_dict("records")}
     whose = ["engineer’s estimate" if estimate else bidder
              for bidder, estimate in zip(prices["bidder"], prices["is_estimate"], strict=True)]  # fmt: skip
-    prices = prices.assign(_key=[_key(row) for row in prices.to_dict("records")], _whose=whose)
+    prices = prices.assign(_key=[line_key(row) for row in prices.to_dict("records")], _whose=whose)
     left, right = st.columns(2, gap="medium")
     with left:
         line = _pick("line", "Line", [key for key in names if key in set(prices["_key"])], names)
@@ -211,10 +212,6 @@ def _row_of_a_line(found: BidComparison) -> None:
             f"{bid_comparison.source(row)}: {names[line]}, {price}",
         )
     )
-
-
-def _key(row: dict[Any, Any]) -> str:
-    return f"{row['schedule']}.{row['line']}" if row["schedule"] else str(row["line"])
 
 
 def _named(row: dict[Any, Any]) -> str:

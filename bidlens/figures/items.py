@@ -40,7 +40,7 @@ def prices_by_date(lettings: pd.DataFrame, unit: str, caption: Sequence[str], pa
         )  # fmt: skip
     figure.update_xaxes(title=axis_title("Letting"), hoverformat="%b %Y")
     figure.update_yaxes(tickprefix="$", title=axis_title(f"$ per {words.escape(unit, 12)}, as bid"), rangemode="tozero")
-    lines = words.caption_lines([*caption, "filled: low bid", "open: mean of all bids"], NARROW - 12)
+    lines = words.safe_lines([*caption, "filled: low bid", "open: mean of all bids"], NARROW - 12)
     return apply_theme(figure, palette, plot_height=HEIGHT, caption=lines, left=84, right=16, top=12)
 
 
@@ -88,7 +88,7 @@ def prices_by_quantity(
                         **_log([*lettings["quantity"], *(expected[:1] if expected else ())], ""))  # fmt: skip
     figure.update_yaxes(title=axis_title(f"$ per {words.escape(unit, 12)}, restated"), **_log(prices, "$"))
     parts = [*caption, *(["diamond: price to expect and its range"] if expected else [])]
-    lines = words.caption_lines(parts, NARROW - 12)
+    lines = words.safe_lines(parts, NARROW - 12)
     return apply_theme(figure, palette, plot_height=HEIGHT, caption=lines, left=84, right=16, top=12)
 
 

@@ -53,7 +53,7 @@ def bids_against_estimate(contracts: pd.DataFrame, bids: pd.DataFrame, caption: 
     rest = len(contracts) - len(shown)
     parts = [*caption.split(" · "), "filled: low bid", "open: only bid", "ticks: other bids"]
     parts += [f"the {len(shown)} largest drawn, all listed below"] if rest else []
-    lines = words.caption_lines(parts, WIDE)
+    lines = words.safe_lines(parts, WIDE)
     return apply_theme(figure, palette, plot_height=ROW * len(shown), caption=lines, left=470, right=16, top=30)
 
 
@@ -104,7 +104,7 @@ def prices_moved(moved: pd.DataFrame, years: str, before: str, caption: Sequence
                         ticktext=[wording.percent(tick / 100) for tick in ticks],
                         title=axis_title("Change beyond the cost index"))  # fmt: skip
     figure.update_yaxes(range=[len(shown) - 0.5, -0.5], visible=False)
-    lines = words.caption_lines(caption, NARROW - 12)
+    lines = words.safe_lines(caption, NARROW - 12)
     return apply_theme(figure, palette, plot_height=46 * len(shown), caption=lines, left=340, right=12, top=8)
 
 
@@ -171,7 +171,7 @@ def change_explained(
     figure.update_xaxes(range=[low - 0.15 * span, high + 0.15 * span], tickprefix="$", nticks=5,
                         title=axis_title(unit))  # fmt: skip
     figure.update_yaxes(range=[len(whats) - 0.5, -0.5], visible=False)
-    lines = words.caption_lines(caption, NARROW - 12)
+    lines = words.safe_lines(caption, NARROW - 12)
     return apply_theme(figure, palette, plot_height=50 * len(whats), caption=lines, left=340, right=16, top=8)
 
 

@@ -59,6 +59,11 @@ def caption_lines(parts: Iterable[str], width: int) -> list[str]:
     return lines
 
 
+def safe_lines(parts: Iterable[str], width: int) -> list[str]:
+    """`caption_lines` of parts that may name a file: what they say stays text."""
+    return caption_lines([escape(part, 160) for part in parts], width)
+
+
 def wrapped(text: str, width: int, most: int = 2) -> list[str]:
     """Break into at most `most` lines of about `width` characters; what is left over ends in “…”."""
     lines = textwrap.wrap(text, width) or [""]

@@ -123,3 +123,17 @@ def test_a_pay_item_is_searched_by_words_and_opens_with_its_history(
     none = opened(sample_record, monkeypatch, "pay_item_prices", words="ripprap")
     assert "Words on record near it" in html_of(none)
     assert not none.exception
+
+
+def test_hostile_text_stays_text_beside_bids_and_items(hostile_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with workflow.open_database(hostile_record) as db:
+        frame = db.lettings()
+    for contract, day in zip(frame["contract_id"].head(2), frame["letting_date"].dt.strftime("%Y-%m-%d"), strict=False):
+        app = opened(hostile_record, monkeypatch, "letting_review", contract=contract, letting=day)
+        assert not app.exception
+        shown = html_of(app)
+        assert "<script" not in shown
+        assert "<img" not in shown
+    app = opened(hostile_record, monkeypatch, "pay_item_prices", words="concrete")
+    assert not app.exception
+    assert "<script" not in html_of(app)

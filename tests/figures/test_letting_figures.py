@@ -53,3 +53,9 @@ def test_a_change_runs_from_the_hollow_to_the_filled_circle_and_not_from_zero() 
 def test_nothing_to_draw_is_said_in_words() -> None:
     assert "No contract" in words_of(letting.bids_against_estimate(CONTRACTS.head(0), BIDS.head(0), "", figures.LIGHT))
     assert "No pay item" in words_of(letting.prices_moved(MOVED.head(0), "2025", "2024", [], figures.LIGHT))
+
+
+def test_a_caption_that_names_a_file_stays_text() -> None:
+    steps = [("Low", "$10", ""), ("deck", "+$2", "1 line"), ("Second", "$12", "")]
+    figure = letting.change_explained(steps, [10, 12, 12], ["source: <img src=x>.csv"], figures.LIGHT, "$")
+    assert "<img" not in words_of(figure)
