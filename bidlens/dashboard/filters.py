@@ -60,7 +60,7 @@ class Limits:
     def written(self) -> str:
         """As it stands in the URL."""
         if self.low is not None and self.low == self.high:
-            return f"{self.low:g}"
+            return f"{self.low:.10g}"
         low, high = ("" if end is None else f"{end:.10g}" for end in (self.low, self.high))
         return f"{low}-{high}" if self else ""
 

@@ -62,8 +62,8 @@ def test_an_agency_not_named_in_the_bid_tab_is_missing() -> None:
 
 
 @given(
-    low=st.none() | st.integers(0, 999_999),
-    high=st.none() | st.integers(0, 999_999),
+    low=st.none() | st.integers(0, 9_999_999),
+    high=st.none() | st.integers(0, 9_999_999),
 )
 def test_a_range_written_into_the_url_is_read_back(low: int | None, high: int | None) -> None:
     limits = Limits(low, high)
