@@ -21,7 +21,8 @@ from bidlens.proposal.over_time import same_supplier
 from bidlens.report.letters import HOW, NOW, THEN, beside_words, paid_words
 from bidlens.workflow import PricedHistory
 
-_PROBLEM = "outcome problem"
+_PROBLEM, _FILLED_FOR = "outcome problem", "outcome filled for"
+_FIELDS = ("outcome_is", "outcome_on", "outcome_contract", "outcome_reason")
 ROWS_SHOWN = 40
 
 
@@ -68,6 +69,10 @@ def outcome(check: ProposalCheck, priced: PricedHistory, today: dt.date) -> None
 
 
 def _form(proposal_id: str, said: Outcome | None, today: dt.date) -> None:
+    if st.session_state.get(_FILLED_FOR) != (proposal_id, said):  # another letter, or another outcome of it
+        for name in _FIELDS:
+            st.session_state.pop(name, None)
+        st.session_state[_FILLED_FOR] = (proposal_id, said)
     lettings = cache.table("lettings").sort_values("letting_date", ascending=False)
     named = [f"{row.contract_id}, let {wording.day(row.letting_date)}" for row in lettings.itertuples()]
     keys = dict(zip(named, zip(lettings["contract_id"], lettings["letting_date"].dt.date, strict=True), strict=True))

@@ -37,6 +37,11 @@ def test_an_outcome_is_kept_shown_with_what_was_paid_and_taken_back(
     assert "Bid: letting_2024-11-13.csv, row" in shown
     with workflow.open_database(own_record) as db:
         assert db.proposal_outcomes()[["proposal_id", "contract_id"]].to_numpy().tolist() == [[HARRIER, "B-2405"]]
+    # Another letter's form starts empty, and the first letter's comes back filled.
+    app.query_params["proposal"] = "Gadwall Precast Co. / K-117 / 2026-02-17"
+    assert app.run().text_input(key="outcome_reason").value == ""
+    app.query_params["proposal"] = HARRIER
+    assert app.run().text_input(key="outcome_reason").value == "the board asked for bids"
     app.button(key="outcome_back").click()
     assert "no outcome is on record" in html_of(app.run())
 
