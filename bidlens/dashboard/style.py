@@ -114,7 +114,8 @@ ol.bl-steps>li:first-child{border-left:0}
 .bl-steps a{color:var(--bl-ink)} .bl-steps .bl-step-done b::before{content:"✓  "}
 .bl-steps .bl-step-next{background:var(--bl-field)} .bl-steps .bl-step-next span{color:var(--bl-ink)}
 .bl-trail{display:flex;flex-wrap:wrap;border:1px solid var(--bl-soft);font-size:15px;line-height:1.5}
-.bl-trail>div{flex:1 1 210px;padding:10px 14px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0}
+.bl-trail>div{flex:1 1 210px;padding:10px 14px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0;
+  overflow-wrap:anywhere}
 .bl-trail>div:nth-child(2){flex:1.9 1 380px} .bl-trail>div:nth-child(3){flex:1.7 1 360px}
 .bl-trail>.bl-wide{flex:1 1 100%;border-top:1px solid var(--bl-rule);background:var(--bl-field)}
 .bl-trail h3{font-size:13.5px;font-weight:400;color:var(--bl-soft);margin:0 0 4px;padding:0;line-height:1.3;

@@ -137,7 +137,8 @@ def test_uploaded_files_come_in_and_hostile_text_stays_text(
         page.goto(served.url + address)
         running.settle(page)
         assert page.title() != "taken"
-        assert page.locator("img[src*='outside.invalid']").count() == 0
+        assert page.locator("img[src*='outside.invalid'], img[src='x'], [onerror]").count() == 0
+        assert page.locator("[data-testid='stMain'] script, [data-testid='stMain'] iframe").count() == 0
         hosts = page.evaluate("[...document.querySelectorAll('a[href]')].map(link => link.hostname)")
         assert set(hosts) <= {"127.0.0.1"}
 
