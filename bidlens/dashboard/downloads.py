@@ -52,23 +52,23 @@ def comparison_button(found: Comparison, sources: str) -> None:
 
 
 def _working(check: ProposalCheck, sources: str) -> bytes:
+    return _workbook(memo.working_sheets([check]), [check.verdict.text, check.verdict.support, sources])
+
+
+def _workbook(sheets: dict[str, pd.DataFrame], notes: list[str]) -> bytes:
     target = io.BytesIO()
-    workbook.write_workbook(target, memo.working_sheets([check]), [check.verdict.text, check.verdict.support, sources])
+    workbook.write_workbook(target, sheets, notes)
     return target.getvalue()
 
 
 def sheets_button(sheets: dict[str, pd.DataFrame], stem: str, notes: list[str]) -> None:
     """Several frames as one workbook, a sheet each."""
-    target = io.BytesIO()
-    workbook.write_workbook(target, sheets, notes)
     name = f"{file_stem(stem)}.xlsx"
-    st.download_button("Papers (XLSX)", target.getvalue(), name, XLSX, key="papers_xlsx")
+    st.download_button("Papers (XLSX)", lambda: _workbook(sheets, notes), name, XLSX, key="papers_xlsx")
 
 
 def frame_buttons(frame: pd.DataFrame, stem: str, sheet: str, notes: list[str]) -> None:
-    """A frame as CSV and as workbook."""
-    target = io.BytesIO()
-    workbook.write_workbook(target, {sheet: frame}, notes)
+    """A frame as CSV and as workbook, each made when it is asked for."""
     with st.popover("Download"):
-        st.download_button("CSV", workbook.safe_csv(frame), f"{stem}.csv", "text/csv", key=f"{stem}_csv")
-        st.download_button("XLSX", target.getvalue(), f"{stem}.xlsx", XLSX, key=f"{stem}_xlsx")
+        st.download_button("CSV", lambda: workbook.safe_csv(frame), f"{stem}.csv", "text/csv", key=f"{stem}_csv")
+        st.download_button("XLSX", lambda: _workbook({sheet: frame}, notes), f"{stem}.xlsx", XLSX, key=f"{stem}_xlsx")

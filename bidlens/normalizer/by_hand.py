@@ -26,11 +26,13 @@ def marks(frame: pd.DataFrame) -> pd.Series:
 
     frame : HISTORY rows, or others with typed_usd, linked_by and geometry_from; missing columns: nothing by hand.
     """
-    none = pd.Series(None, index=frame.index, dtype="str")
-    typed = frame["typed_usd"].fillna(0.0) > 0 if "typed_usd" in frame else none.notna()
-    linked = frame["linked_by"].map(_LINKED) if "linked_by" in frame else none
-    said = pd.DataFrame({"typed": none.mask(typed, "price typed by hand"), "linked": linked})
-    return said.apply(lambda row: ", ".join(row.dropna()), axis=1).astype("str") if len(said) else none
+    nothing = pd.Series("", index=frame.index, dtype="str")
+    typed, linked = nothing, nothing
+    if "typed_usd" in frame:
+        typed = nothing.mask(frame["typed_usd"].fillna(0.0) > 0, "price typed by hand")
+    if "linked_by" in frame:
+        linked = frame["linked_by"].map(_LINKED).astype("str").fillna("")
+    return typed + nothing.mask((typed != "") & (linked != ""), ", ") + linked
 
 
 def history_findings(frame: pd.DataFrame, lines: pd.DataFrame) -> list[Finding]:
