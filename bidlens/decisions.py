@@ -46,8 +46,34 @@ class Decisions:
         return found[open_ones].reset_index(drop=True)
 
     def pay_item_suggestions(self) -> pd.DataFrame:
-        """Pay item descriptions that may be one item, those in two work categories first."""
-        return normalizer.suggest_pay_items(self._ask("pay_items"))
+        """Pay item descriptions that may be one item and are not confirmed to be, those in two categories first."""
+        found = normalizer.suggest_pay_items(self._ask("pay_items"))
+        ends = normalizer.known_as(self.item_aliases())
+        pairs = zip(found["description"], found["other"], found["pay_unit"], strict=True)
+        apart = [ends.get((one, unit), one) != ends.get((other, unit), other) for one, other, unit in pairs]
+        return found[pd.Series(apart, index=found.index, dtype="bool")].reset_index(drop=True)
+
+    def item_aliases(self) -> pd.DataFrame:
+        """Pay item descriptions confirmed to be the same item as another."""
+        return self._ask("item_aliases")
+
+    def confirm_item(self, description: str, same_as: str, pay_unit: str, reason: str) -> int:
+        """Count one pay item as another of the same unit, digits and class letters. Returns the lines placed anew."""
+        normalizer.check_same_item(description, same_as)
+        store.confirm_item(self.store, description, same_as, pay_unit, reason, decided_at=_now())
+        return self._place_again(description, pay_unit)
+
+    def forget_item(self, description: str, pay_unit: str) -> str:
+        """Take a confirmed pay item back; the rules place it again. Returns the item it was counted as."""
+        was = store.forget_item(self.store, description, pay_unit)
+        self._place_again(description, pay_unit)
+        return was
+
+    def _place_again(self, description: str, pay_unit: str) -> int:
+        """Give a pay item the category it now has. Returns the lines that changed."""
+        items = store.items_of(self.store, description, pay_unit)
+        decided = normalizer.categorize_as_known(items, self.item_aliases(), self._ask("overrides"))
+        return store.set_categories(self.store, items.join(decided))
 
     def bidders_kept_apart(self) -> list[Finding]:
         """Lettings in which two bids are confirmed to be of one bidder: there they stay as read."""

@@ -232,16 +232,15 @@ class _Desk:
     def __init__(self, record: store.Store, dry_run: bool, again: str) -> None:
         self.record, self.dry_run, self.again = record, dry_run, again
         self._ready = False
-        self._overrides: pd.DataFrame | None = None
+        self._by_hand: tuple[pd.DataFrame, pd.DataFrame] | None = None
 
     def with_categories(self, batch: Batch) -> Batch:
         """Give each pay item of a bid tab its work category, the engineer's own decisions last."""
         items = batch.tables.get("contract_item")
         if items is None or items.empty:
             return batch
-        decided = normalizer.categorize(items)
-        if len(overrides := self._decided_by_hand()):
-            decided = normalizer.apply_overrides(items, decided, overrides)
+        overrides, aliases = self._decided_by_hand()
+        decided = normalizer.categorize_as_known(items, aliases, overrides)
         placed = items.assign(work_category=decided["work_category"], category_rule=decided["rule"])
         return replace(batch, tables={**batch.tables, "contract_item": placed})
 
@@ -267,13 +266,16 @@ class _Desk:
         told = (mapping.name, mapping.kind, mapping.layout, mapping.headings, mapping.toml)
         store.keep_mapping(self.record, *told, decided_at=dt.datetime.now(dt.UTC))
 
-    def _decided_by_hand(self) -> pd.DataFrame:
-        if self._overrides is None:
+    def _decided_by_hand(self) -> tuple[pd.DataFrame, pd.DataFrame]:
+        """Pay items placed by hand, and those confirmed to be the same as others."""
+        if self._by_hand is None:
             there = self.record.path.exists()
             if there and not self.dry_run:
                 self._make_ready()
-            self._overrides = store.ask(self.record, "overrides") if there else pd.DataFrame()
-        return self._overrides
+            none = pd.DataFrame(columns=["description", "pay_unit", "same_as"])
+            asked = [store.ask(self.record, name) for name in ("overrides", "item_aliases")] if there else [none, none]
+            self._by_hand = asked[0], asked[1]
+        return self._by_hand
 
     def _make_ready(self) -> None:
         if not self._ready:

@@ -50,7 +50,11 @@ class Placing:
 
     def withdraw_item(self, item_code: str, description: str, pay_unit: str) -> int:
         """Take a decision by hand back; the rules place the item again. Returns the lines it moved."""
-        return store.remove_override(self.store, item_code, description, pay_unit, normalizer.categorize)
+        aliases, none = store.ask(self.store, "item_aliases"), pd.DataFrame()
+        return store.remove_override(
+            self.store, item_code, description, pay_unit,
+            lambda items: normalizer.categorize_as_known(items, aliases, none),
+        )  # fmt: skip
 
     def placing_effect(
         self, item_code: str, description: str, pay_unit: str, work_category: str | None, index: CostIndex

@@ -12,8 +12,8 @@ from bidlens import wording
 from bidlens.dashboard import blocks, cache
 from bidlens.dashboard.decision_rows import rows_with_button
 from bidlens.dashboard.placing_part import in_words
-from bidlens.dashboard.records_parts import listed
 from bidlens.dashboard.words import esc, label
+from bidlens.report import decided
 
 ROWS_SHOWN = 30
 _SAID = "names said"
@@ -29,6 +29,7 @@ def show() -> None:
     confirmed()
     counted_bidders()
     pay_items()
+    same_items()
 
 
 def suggested() -> None:
@@ -115,17 +116,51 @@ def pay_items() -> None:
     frame: pd.DataFrame = cache.table("pay_item_suggestions")
     blocks.section(
         "Pay items that may be one",
-        "Digits, classes and units are the same. Where the two stand in different categories, place one by hand under "
-        "Work categories.",
+        "Digits, classes and units are the same. Confirmed ones are counted as one in item prices and the price index, "
+        "and stand in one category; nothing is put together by itself.",
     )
     if frame.empty:
         blocks.note("No description looks like another.")
         return
-    names = {
-        "description": "Description", "category": "Work category", "other": "May be", "other_category": "Its category",
-        "pay_unit": "Unit", "why": "Why", "lines": "Lines",
-    }  # fmt: skip
-    shown = frame[list(names)].rename(columns=names)
-    shown = shown.assign(**{name: shown[name].map(in_words) for name in ("Work category", "Its category")})
-    widths = {"Description": 300, "Work category": 130, "May be": 300, "Its category": 130, "Unit": 60, "Why": 250}
-    listed(shown, "alike_items_table", widths, scrolling=True)
+    st.text_input("Why, for those you confirm", value="the same item, spelt differently", key="item_reason", width=420)
+    rows = frame.head(ROWS_SHOWN).to_dict("records")
+    rows_with_button(
+        ("Description", "May be", "Why"),
+        [(_item(row["description"], row["category"], row["pay_unit"]), _item(row["other"], row["other_category"]),
+          f"{esc(row['why'])}<br><small>{blocks.counted(row['lines'], 'line')}</small>") for row in rows],
+        "One item", "same_item", [partial(_confirm_item, row) for row in rows],
+    )  # fmt: skip
+    if len(frame) > ROWS_SHOWN:
+        blocks.note(f"{len(frame) - ROWS_SHOWN} more; they follow as these are confirmed. “bidlens names” lists all.")
+
+
+def _item(description: str, category: str, pay_unit: str = "") -> str:
+    unit = f", {pay_unit}" if pay_unit else ""
+    return f"<b>{esc(description)}</b>{esc(unit)}<br><small>{esc(in_words(category))}</small>"
+
+
+def _confirm_item(row: dict[Any, Any]) -> None:
+    reason = " ".join(st.session_state["item_reason"].split())
+    moved = cache.database().confirm_item(row["description"], row["other"], row["pay_unit"], reason)
+    _said(decided.item_confirmed_answer(label(row["description"]), label(row["other"]), moved))
+
+
+def same_items() -> None:
+    """Pay items confirmed to be one, each with a button that takes it back."""
+    frame: pd.DataFrame = cache.table("item_aliases")
+    if frame.empty:
+        return
+    blocks.section("Pay items counted as one", "In item prices, price index and work category; each can be taken back.")
+    rows = frame.to_dict("records")
+    rows_with_button(
+        ("Description", "Counted as", "Why"),
+        [(f"<b>{esc(row['description'])}</b>, {esc(row['pay_unit'])}<br>"
+          f"<small>{blocks.counted(row['lines'], 'line')}</small>", esc(row["same_as"]),
+          f"{esc(row['reason'])}<br><small>{wording.day(row['decided_at'])}</small>") for row in rows],
+        "Take back", "forget_item", [partial(_forget_item, row) for row in rows],
+    )  # fmt: skip
+
+
+def _forget_item(row: dict[Any, Any]) -> None:
+    was = cache.database().forget_item(row["description"], row["pay_unit"])
+    _said(decided.item_forgotten_answer(label(row["description"]), label(was)))

@@ -13,6 +13,7 @@ from bidlens.normalizer.history import (
     unit_cost_history,
 )
 from bidlens.normalizer.names import suggest_bidders, suggest_pay_items
+from bidlens.normalizer.same_items import categorize_as_known, check_same_item, known_as
 from bidlens.normalizer.structure_numbers import suggest_links
 
 __all__ = [
@@ -23,10 +24,13 @@ __all__ = [
     "apply_overrides",
     "basis_named",
     "categorize",
+    "categorize_as_known",
     "check_category",
+    "check_same_item",
     "deck_area_sf",
     "escalate",
     "is_time_bid",
+    "known_as",
     "load_bases",
     "marks_by_hand",
     "ratio_of_sums",

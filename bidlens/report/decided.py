@@ -10,7 +10,13 @@ from bidlens.report.terminal import findings_text, paragraph, table
 from bidlens.wording import count, day, number, usd
 
 
-def names_answer(suggestions: pd.DataFrame, aliases: pd.DataFrame, items: pd.DataFrame, findings: list[Finding]) -> str:
+def names_answer(
+    suggestions: pd.DataFrame,
+    aliases: pd.DataFrame,
+    items: pd.DataFrame,
+    findings: list[Finding],
+    same_items: pd.DataFrame,
+) -> str:
     """Suggested spellings, those confirmed, and pay items that may be one."""
     parts = [_suggested(suggestions)]
     if len(aliases):
@@ -22,6 +28,9 @@ def names_answer(suggestions: pd.DataFrame, aliases: pd.DataFrame, items: pd.Dat
     if len(apart):
         alike = [(row.description, row.category, row.other, row.other_category, row.pay_unit) for row in records(apart)]
         parts.append(table(("description", "stands in", "may be", "stands in", "unit"), alike))
+    if len(same_items):
+        counted = [(row.description, row.same_as, row.pay_unit, row.reason) for row in records(same_items)]
+        parts.append("Pay items counted as one\n" + table(("description", "counted as", "unit", "why"), counted))
     if findings:
         parts.append(findings_text(findings))
     return "\n\n".join(parts)
@@ -81,3 +90,14 @@ def confirmed_answer(spelling: str, bidder: str, findings: list[Finding]) -> str
 def forgotten_answer(spelling: str, bidder: str) -> str:
     """What a spelling taken back does."""
     return paragraph(f"“{spelling}” stands for itself again; it was shown as “{bidder}”.")
+
+
+def item_confirmed_answer(item: str, other: str, lines: int) -> str:
+    """What a confirmed pay item does."""
+    moved = f" {count(lines, 'line')} on record changed the work category." if lines else ""
+    return paragraph(f"“{item}” is counted as “{other}”. The rows keep what was read.{moved}")
+
+
+def item_forgotten_answer(item: str, other: str) -> str:
+    """What a pay item taken back does."""
+    return paragraph(f"“{item}” stands for itself again; it was counted as “{other}”.")

@@ -7,6 +7,7 @@ from bidlens.store.connection import Store, discard
 from bidlens.store.corrections import Corrected, correct_price, take_back_price
 from bidlens.store.export import export_tables
 from bidlens.store.forecasts import forget_forecast, keep_forecast
+from bidlens.store.item_aliases import confirm_item, forget_item, items_of
 from bidlens.store.links import NewBridge, link_structure, take_back_link, unlink_structure
 from bidlens.store.mappings import forget_mapping, keep_mapping
 from bidlens.store.migrate import bring_up_to_date, create_or_upgrade
@@ -32,14 +33,17 @@ __all__ = [
     "ask",
     "bring_up_to_date",
     "confirm_alias",
+    "confirm_item",
     "correct_price",
     "create_or_upgrade",
     "discard",
     "export_tables",
     "forget_alias",
     "forget_forecast",
+    "forget_item",
     "forget_mapping",
     "forget_outcome",
+    "items_of",
     "keep_forecast",
     "keep_mapping",
     "keep_setting",

@@ -14,7 +14,7 @@ from bidlens.store.statements import Question, question, statement
 from bidlens.tables import TABLES
 
 #: Views that several questions share, each after those it rests on.
-_VIEWS = ("low_bid", "bidder_known", "low_line", "linked_structure", "finding_known")
+_VIEWS = ("low_bid", "bidder_known", "low_line", "linked_structure", "finding_known", "item_known")
 #: Columns that may be empty in some row: they keep one dtype whether or not a row happens to be empty today.
 _MAY_BE_EMPTY = {column.name for table in TABLES for column in table.columns if not column.required}
 

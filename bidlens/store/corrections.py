@@ -76,6 +76,7 @@ def take_back_price(
            "bidder": bidder}  # fmt: skip
     with store.open(write=True) as cursor, transaction(cursor):
         before = _low(cursor, key)
+        _check_not_replaced(cursor, key)
         found = cursor.execute(statement("saving/remove_correction"), key).fetchall()
         if not found:
             raise NotOnRecord(f"no price of {bidder} on line {line} of contract {contract_id} was typed by hand")
@@ -121,6 +122,22 @@ def _check_blank(cursor: duckdb.DuckDBPyConnection, key: dict[str, Any]) -> None
             f"a unit price of {price.normalize():f} was read here, and what was read is not overwritten",
             where=Place(file, sheet, row),
             do="Correct the file and import it again if it is wrong.",
+        )
+
+
+def _check_not_replaced(cursor: duckdb.DuckDBPyConnection, key: dict[str, Any]) -> None:
+    """Refuse where the typed price rests in rows that gave way to another import: they would come back with it."""
+    found = cursor.execute(
+        "SELECT replaced_row.batch_id FROM replaced_row "
+        "JOIN import_batch ON import_batch.batch_id = earlier_batch JOIN correction USING (sha256) "
+        "WHERE replaced_row.contract_id = $1 AND replaced_row.letting_date = $2 "
+        "AND correction.contract_id = $1 AND correction.letting_date = $2 LIMIT 1",
+        [key["contract_id"], key["letting_date"]],
+    ).fetchall()
+    if found:
+        raise BadValue(
+            f"the rows of contract {key['contract_id']} with this price gave way to import {found[0][0]}",
+            do="The price is in no number now. Take that import back first to change it.",
         )
 
 

@@ -5,8 +5,9 @@
 -- parameters: $descriptions
 WITH asked AS (
     SELECT item.*
-    FROM contract_item AS item
-    SEMI JOIN (SELECT unnest($descriptions::VARCHAR[]) AS description) AS named USING (description)
+    FROM item_known AS item
+    SEMI JOIN (SELECT unnest($descriptions::VARCHAR[]) AS description) AS named
+        ON named.description IN (item.description, item.description_as_read)
     WHERE NOT coalesce(item.alternate, false) AND item.quantity > 0
 )
 SELECT

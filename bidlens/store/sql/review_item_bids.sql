@@ -7,7 +7,7 @@ SELECT
     count(*) AS bids,
     avg(price.unit_price::DOUBLE) AS mean_price
 FROM contract
-JOIN contract_item AS item USING (contract_id, letting_date)
+JOIN item_known AS item USING (contract_id, letting_date)
 JOIN bid_price AS price USING (contract_id, letting_date, schedule, line)
 JOIN bid USING (contract_id, letting_date, bidder)
 WHERE contract.status <> 'rejected' AND bid.status = 'responsive' AND NOT coalesce(item.alternate, false)

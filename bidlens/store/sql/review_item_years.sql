@@ -9,7 +9,7 @@ SELECT
 FROM contract
 JOIN low_bid USING (contract_id, letting_date)
 JOIN bid_price AS price USING (contract_id, letting_date)
-JOIN contract_item AS item USING (contract_id, letting_date, schedule, line)
+JOIN item_known AS item USING (contract_id, letting_date, schedule, line)
 WHERE price.bidder = low_bid.low_bidder AND contract.status <> 'rejected' AND NOT coalesce(item.alternate, false)
     AND price.unit_price > 0 AND item.quantity > 0 AND year(letting_date) <= $last_year
 GROUP BY ALL

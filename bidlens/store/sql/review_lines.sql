@@ -36,7 +36,7 @@ SELECT
     first.total_corrected::DOUBLE AS low_total,
     second.total_corrected::DOUBLE AS second_total,
     first.source_file, first.source_sheet, first.source_row
-FROM contract_item AS item
+FROM item_known AS item
 JOIN first USING (contract_id, letting_date, schedule, line)
 LEFT JOIN second USING (contract_id, letting_date, schedule, line)
 LEFT JOIN estimate_price AS estimate USING (contract_id, letting_date, schedule, line)
