@@ -8,6 +8,7 @@ import pytest
 from bidlens.errors import BadValue
 from bidlens.program import Growth, futures_of
 from bidlens.program.changes import alternatives_table, changes_of
+from bidlens.program.year_words import alternatives_words
 from tests.program.conftest import TYPES, listed
 
 
@@ -40,16 +41,18 @@ def test_another_type_is_the_cheapest_on_record_at_that_span(county):
     assert table["chance_covers"].isna().all()
 
 
-def test_types_that_cost_the_same_are_not_told_apart(county):
-    # The history's three types are drawn from one law, so that no type is cheaper: chances near one half, and ranges of
-    # the difference on both sides of nothing.
+def test_alternatives_are_priced_in_the_same_futures_and_noise_is_called_so(county):
     rows = listed(2, superstructure=["rolled steel beams | adjacent box beams", "concrete slab"])
-    table = alternatives_table(futures(county, rows, runs=5000))
+    asked = futures(county, rows)
+    table = alternatives_table(asked)
     assert list(table["superstructure"]) == ["rolled steel beam", "adjacent box beam"]
-    assert table["chance_cheapest"].sum() == pytest.approx(1.0)
-    assert table["chance_cheapest"].between(0.1, 0.9).all()
+    both = asked.dollars(np.array([0, 0]), superstructure=table["superstructure"])
+    assert table["chance_cheapest"].iloc[1] == pytest.approx(np.mean(both[:, 1] < both[:, 0]))
+    assert table["against_p50"].iloc[1] == pytest.approx(np.median(both[:, 1] - both[:, 0]))
     assert list(table.iloc[0][["against_p10", "against_p50", "against_p90"]]) == [0, 0, 0]
-    assert table["against_p10"].iloc[1] < 0 < table["against_p90"].iloc[1]
+    even = alternatives_words(table.assign(chance_cheapest=[0.45, 0.55]))[0]
+    assert "is the cheapest in 55 chances of 100; that is noise: on this history neither is cheaper." in even
+    assert "noise" not in alternatives_words(table.assign(chance_cheapest=[0.05, 0.95]))[0]
 
 
 def test_a_bridge_without_a_size_grows_by_the_owners_rule(county):
