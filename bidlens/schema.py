@@ -1,7 +1,7 @@
 """Every stored table declared once: grain, key, columns with type, unit and meaning.
 
 The DDL, the checks made on frames before they are stored, and the data dictionary all derive from `TABLES`.
-The declarations themselves stand in `tables.py`.
+The declarations themselves stand in `tables/`.
 """
 
 from __future__ import annotations

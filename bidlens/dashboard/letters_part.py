@@ -11,7 +11,6 @@ from bidlens import figures, offering, wording
 from bidlens.dashboard import blocks, cache
 from bidlens.dashboard.filters import Filters, address, set_query
 from bidlens.dashboard.words import Html, esc, label
-from bidlens.decision_tables import OUTCOMES, WITH_CONTRACT
 from bidlens.errors import BidlensError
 from bidlens.figures.letters import offers_over_time
 from bidlens.proposal import Proposal, ProposalCheck
@@ -19,6 +18,7 @@ from bidlens.proposal.letter import Letter
 from bidlens.proposal.outcome import Outcome, paid_beside_offer, status_words
 from bidlens.proposal.over_time import same_supplier
 from bidlens.report.letters import HOW, NOW, THEN, beside_words, paid_words
+from bidlens.tables.decisions import OUTCOMES, WITH_CONTRACT
 from bidlens.workflow import PricedHistory
 
 _PROBLEM, _FILLED_FOR = "outcome problem", "outcome filled for"

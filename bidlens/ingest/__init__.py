@@ -159,8 +159,10 @@ def recognise(grids: list[Grid]) -> str:
             return kind
     if quotations.in_lines(grids):
         return "proposals"
+    hidden = [f"“{grid.sheet}”" for grid in grids if grid.hidden]
     raise UnreadableFile(
-        "no sheet has the headings of a bid tab, structure list, inventory extract, proposals, program or cost index",
+        "no sheet has the headings of a bid tab, structure list, inventory extract, proposals, program or cost index"
+        + (f" (hidden and not looked at: {', '.join(hidden)})" if hidden else ""),
         where=grids[0].file,
         do="Give the columns plain headings (contract, item, quantity, unit, bidder, unit price, ...), or say which "
         "column is what: on the Records page, or in a file for --columns.",

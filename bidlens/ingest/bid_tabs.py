@@ -36,10 +36,11 @@ def read(grids: list[Grid], sha256: str, rules: BidRules = AS_READ) -> Batch:
     visible = [grid for grid in grids if not grid.hidden]
     fitted = [(grid, *found) for grid in visible if (found := fit(grid)) is not None]
     if not fitted:
-        if opened.is_report(visible):
-            return opened.read(visible, sha256)
-        if summary.is_summary(visible):
-            return summary.read(visible, sha256)
+        totals_only = opened if opened.is_report(visible) else summary if summary.is_summary(visible) else None
+        if totals_only is not None:
+            batch: Batch = totals_only.read(visible, sha256)
+            batch.findings[:0] = _sheets_not_read(grids, [])
+            return batch
         agreement.refuse(visible)
         raise UnreadableFile(
             "no sheet has the headings of a bid tab",

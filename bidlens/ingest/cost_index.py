@@ -74,7 +74,7 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
         raise UnreadableFile("no row names a quarter or date column", where=grids[0].file, do=_HOW_TO_LAY_OUT)
     used, unused = _series_columns(sheet)
     monthly = _is_monthly(sheet)
-    findings, series_rows, values = [], [], []
+    findings, series_rows, values = lists.left_beside(grids, sheet.grid), [], []
     for column, name in used.items():
         by_quarter, doubts = _series(sheet, column, name, monthly)
         findings += doubts

@@ -77,6 +77,8 @@ def read_grids(path: str | Path, name: str | None = None) -> list[Grid]:
     with path.open("rb") as stream:
         start = stream.read(4096)
     ending = Path(shown).suffix.lower()
+    if ending in _WORKBOOKS | _OLD_WORKBOOKS and guard.is_locked_workbook(path):
+        raise _protected(shown)
     _check_content(start, ending, shown)
     if ending in _TEXTS:
         return [_read_text(path, shown)]

@@ -6,6 +6,7 @@ a reader reserve billions of cells and takes the whole program down. Both are re
 
 from __future__ import annotations
 
+import mmap
 import re
 import zipfile
 import zlib
@@ -30,6 +31,7 @@ _PLACE = re.compile(rb"(?<=\s)r\s*=\s*[\"']([^\"']*)[\"']")
 _CELL_OR_ROW = re.compile(rb"([A-Za-z]{1,3})?([0-9]{1,7})")
 _CLAIM = re.compile(rb"[cC]ount\s*=\s*[\"']\s*([0-9]+)")
 _NO_VALUE = re.compile(rb"<f(?:\s[^>]*)?(?:/>|>[^<]*</f>)\s*(?:</c>|<v\s*/>|<v></v>)")
+_LOCKED = "EncryptedPackage".encode("utf-16-le")
 _ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*?\br\s*=\s*[\"']([0-9]{1,10})[\"']")
 
 
@@ -77,6 +79,15 @@ def check_old_workbook(path: Path, name: str) -> None:
             where=name,
             do="Save it as .xlsx and import that.",
         )
+
+
+def is_locked_workbook(path: Path) -> bool:
+    """The file is the container in which a workbook saved with a password is kept, whatever its ending.
+
+    It begins as an .xls does and names the stream that holds the workbook in its directory (MS-OFFCRYPTO, 2.3.4.4).
+    """
+    with path.open("rb") as stream, mmap.mmap(stream.fileno(), 0, access=mmap.ACCESS_READ) as raw:
+        return raw[:4] == b"\xd0\xcf\x11\xe0" and raw.find(_LOCKED) >= 0
 
 
 def check_workbook(path: Path, name: str) -> int:

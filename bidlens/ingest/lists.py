@@ -216,6 +216,18 @@ def not_read(grid: Grid) -> list[Finding]:
     ]
 
 
+def left_beside(grids: Iterable[Grid], read: Grid) -> list[Finding]:
+    """The Findings that name the further sheets of a file of which one sheet is read; blank sheets are not named."""
+    found = []
+    for grid in grids:
+        if grid is not read and not all(is_blank(row) for row in grid.rows):
+            why = "it is hidden" if grid.hidden else f"of such a file one sheet is read, here “{read.sheet}”"
+            text = f"The sheet “{grid.sheet}” is not read: {why}."
+            do = "Save it as a file of its own, if it belongs."
+            found.append(Finding("sheet_not_read", "check", text, do, grid.place()))
+    return found
+
+
 def shown_row(grid: Grid, index: int) -> str:
     """A row as text, for the set-aside list."""
     return " | ".join(cells.text(cell) for cell in grid.rows[index])

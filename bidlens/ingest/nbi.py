@@ -21,6 +21,7 @@ from bidlens.findings import Finding, Severity
 from bidlens.ingest import cells, snbi
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header, tidy
+from bidlens.ingest.lists import left_beside
 from bidlens.ingest.snbi import aside_row
 from bidlens.lengths import NotAboveZero, parse_length_ft
 from bidlens.superstructure import nbi_judgement, type_of_nbi
@@ -75,12 +76,15 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
     A second record of one structure number is set aside. Raises UnreadableFile if the headings are not an extract's.
     """
     for grid in grids:
-        found = _columns(grid)
+        found, header = _columns(grid), snbi.header_of(grid)
         if found is not None:
-            return _read(grid, *found, sha256)
-        header = snbi.header_of(grid)
-        if header is not None:
-            return snbi.read(grid, header, sha256)
+            batch = _read(grid, *found, sha256)
+        elif header is not None:
+            batch = snbi.read(grid, header, sha256)
+        else:
+            continue
+        batch.findings += left_beside(grids, grid)
+        return batch
     raise UnreadableFile(
         "no row names inventory items by number, such as STRUCTURE_NUMBER_008 and DECK_WIDTH_MT_052, or by id, such as "
         "B.ID.01 and B.G.05",

@@ -39,7 +39,7 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
     """The contracts of a summary. Raises BadValue at a cell that cannot be read and where no letting date is given."""
     sheets = [(grid, header) for grid in grids if (header := header_of(grid)) is not None]
     lettings: list[LettingTotal] = []
-    findings: list[Finding] = []
+    findings = [finding for grid in grids if header_of(grid) is None for finding in lists.not_read(grid)]
     aside: list[pd.DataFrame] = []
     rows_read = 0
     for grid, header in sheets:

@@ -10,10 +10,10 @@ from typing import Any
 import pandas as pd
 
 from bidlens import quarters, wording
-from bidlens.decision_tables import OUTCOMES
 from bidlens.findings import Unavailable
 from bidlens.normalizer import UnitCostHistory
 from bidlens.proposal.check import ProposalCheck
+from bidlens.tables.decisions import OUTCOMES
 
 #: Decks that differ by more than this are said to.
 _SAME_DECK = 0.02

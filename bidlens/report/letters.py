@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from bidlens import quarters
-from bidlens.decision_tables import OUTCOMES
 from bidlens.findings import Unavailable
 from bidlens.proposal.outcome import Paid
 from bidlens.report.terminal import WIDTH, paragraph, plain, table
+from bidlens.tables.decisions import OUTCOMES
 from bidlens.wording import NOT_GIVEN, count, day, per_sf, percent
 
 if TYPE_CHECKING:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pandas as pd
 
 from bidlens.errors import NotOnRecord
-from bidlens.forecast_tables import FORECAST
 from bidlens.store.connection import Store, transaction
 from bidlens.store.migrate import create_or_upgrade
 from bidlens.store.statements import statement
+from bidlens.tables.forecasts import FORECAST
 
 #: What makes two forecasts the same, whenever they were made.
 _SAME = ("list_fingerprint", "year", "years", "basis", "mobilization", "index_title", "runs", "seed")

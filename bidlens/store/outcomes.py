@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 
-from bidlens.decision_tables import OUTCOMES, WITH_CONTRACT
 from bidlens.errors import BadValue
 from bidlens.store.connection import Store, transaction
 from bidlens.store.links import letting_of, refuse
 from bidlens.store.statements import statement
+from bidlens.tables.decisions import OUTCOMES, WITH_CONTRACT
 
 _LISTED = "“bidlens offers” lists what there is."
 

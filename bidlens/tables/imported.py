@@ -1,23 +1,9 @@
-"""The cost record's tables. Order matters: parents before children."""
+"""Tables of what the files brought, the decisions on work categories, and the settings."""
 
 from __future__ import annotations
 
-from bidlens.decision_tables import (
-    ACCEPTANCE,
-    BIDDER_ALIAS,
-    CORRECTION,
-    ITEM_ALIAS,
-    PROPOSAL_OUTCOME,
-    STRUCTURE_LINK,
-)
-from bidlens.forecast_tables import FORECAST
-from bidlens.original_table import KEPT_FILE
-from bidlens.proposal_tables import FURTHER_TERMS
-from bidlens.replaced_table import REPLACED_ROW
 from bidlens.schema import Column, Table
-
-#: Raised whenever a stored table changes; the store refuses a database from a newer version.
-SCHEMA_VERSION = 2
+from bidlens.tables.letters import FURTHER_TERMS
 
 _BATCH = Column("batch_id", "INTEGER", "The import this row came with.", required=True)
 _SOURCE = (
@@ -343,18 +329,3 @@ COLUMN_MAPPING = Table(
         Column("decided_at", "TIMESTAMP", "When, UTC.", required=True),
     ),
 )  # fmt: skip
-
-#: What the engineer decided. It belongs to no import: it stays when one is taken back.
-DECISIONS = (
-    CATEGORY_OVERRIDE, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, COLUMN_MAPPING, PROPOSAL_OUTCOME, STRUCTURE_LINK, ITEM_ALIAS,
-)  # fmt: skip
-
-TABLES: tuple[Table, ...] = (
-    IMPORT_BATCH, CONTRACT, CONTRACT_ITEM, BID, BID_PRICE, ESTIMATE_PRICE, BIDDER, STRUCTURE, PROPOSAL, PROPOSAL_SCOPE,
-    PROGRAM_BRIDGE, INDEX_SERIES, INDEX_VALUE, CATEGORY_OVERRIDE, SET_ASIDE, FINDING, SETTING,
-    COLUMN_MAPPING, BIDDER_ALIAS, CORRECTION, ACCEPTANCE, REPLACED_ROW, KEPT_FILE, PROPOSAL_OUTCOME,
-    FORECAST,
-    STRUCTURE_LINK, ITEM_ALIAS,
-)  # fmt: skip
-
-BY_NAME: dict[str, Table] = {table.name: table for table in TABLES}

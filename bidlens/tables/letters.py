@@ -1,4 +1,4 @@
-"""Columns of the record that hold a letter's further terms. See tables.py."""
+"""Columns of the record that hold a letter's further terms. See imported.py."""
 
 from __future__ import annotations
 
