@@ -25,6 +25,10 @@ ALIVE = ("![x](", "![y](", ":red[", ":material/", ":smile:", "[link](", "$x^2$",
 #: Fields of elements that Streamlit shows letter by letter, or not at all.
 LITERAL = {"options", "id", "key", "user_key", "data", "raw_value", "raw_values", "default", "value", "url", "columns",
            "element_id", "url_path", "string_value", "config", "name"}  # fmt: skip
+#: An address within the dashboard: of this page, or of another by its name.
+OWN_ADDRESS = re.compile(r"[?#/]|[a-z_]+\?")
+#: How a figure says that no second box stands beside what a mark tells; it belongs to the template, never to a text.
+NO_SECOND_BOX = "<extra></extra>"
 #: Plotly knows these tags only; text of a file has none at all.
 FIGURE_TAGS = re.compile(r"<(?!/?(b|i|br|span|sup|sub)\b)[a-zA-Z/!]")
 
@@ -40,7 +44,7 @@ class _Judge(HTMLParser):
         for name, value in attrs:
             if not ATTRIBUTES.fullmatch(name):
                 self.faults.append(f"<{tag} {name}>")
-            if name == "href" and not (value or "").startswith(("?", "#", "/")):
+            if name == "href" and not OWN_ADDRESS.match(value or ""):
                 self.faults.append(f"href {value}")
             if name == "style" and re.search(r"url|expression|@import", value or ""):
                 self.faults.append(f"style {value}")
@@ -59,7 +63,7 @@ def figure_faults(spec: str) -> list[str]:
     """Strings of a figure that plotly would take for more than text."""
     faults = []
     for text in _strings(json.loads(spec)):
-        if FIGURE_TAGS.search(text) or "javascript:" in text.lower():
+        if FIGURE_TAGS.search(text.removesuffix(NO_SECOND_BOX)) or "javascript:" in text.lower():
             faults.append(text[:80])
         faults += [f"unseen {sign!r} in {text[:40]}" for sign in UNSEEN if sign in text]
     return faults
