@@ -98,7 +98,7 @@ def _tables(review: LettingReview) -> None:
     """The contract list open, the other tables of the report behind a line each."""
     first, *others = review_text.sections(review)
     title, lead, section = first
-    blocks.section(title, f"{lead}. A contract’s number opens its bids side by side.")
+    blocks.section(title, f"{lead.rstrip('.')}. A contract’s number opens its bids side by side.")
     comparison_view.picker(review.contracts)
     review_view.table(section, comparison_view.links(review.contracts))
     for title, lead, section in others:
