@@ -64,7 +64,11 @@ def widget_changes(record: Path, page: str) -> list[float]:
                 for counted in (False, True):
                     if not _change(app, kind, at):
                         break
-                    took = _seconds(app)
+                    try:
+                        took = _seconds(app)
+                    except ValueError:  # the harness cannot send a choice whose options changed: begin anew
+                        app = opened(record, patch, page)
+                        break
                     if counted:
                         times.append(took)
     return times
