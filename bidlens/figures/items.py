@@ -25,9 +25,12 @@ def prices_by_date(lettings: pd.DataFrame, unit: str, caption: Sequence[str], pa
     if lettings.empty:
         return empty_figure("No low bid for this item is on record.", palette)
     figure = go.Figure()
-    for row in lettings.to_dict("records"):
-        figure.add_shape(type="line", x0=row["letting_date"], x1=row["letting_date"], y0=row["low_price"],
-                         y1=row["mean_price"], line={"color": palette.rule, "width": 1.2}, layer="below")  # fmt: skip
+    # One trace with a gap after each line: a shape a line would take minutes for a thousand contracts.
+    joined = lettings.assign(gap=math.nan)[["low_price", "mean_price", "gap"]]
+    figure.add_trace(
+        go.Scatter(x=lettings["letting_date"].repeat(3), y=joined.to_numpy().ravel(), mode="lines", hoverinfo="skip",
+                   line={"color": palette.rule, "width": 1.2})
+    )  # fmt: skip
     for column, name, fill, line in (
         ("mean_price", "mean of all bids", palette.paper, palette.others),
         ("low_price", "low bid", palette.own, palette.paper),

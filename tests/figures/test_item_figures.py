@@ -22,7 +22,10 @@ LETTINGS = pd.DataFrame(
 
 def test_low_and_mean_of_each_contract_are_drawn() -> None:
     figure = items.prices_by_date(LETTINGS, "CY", ["a caption"], figures.LIGHT)
-    assert [len(trace.x) for trace in figure.data] == [3, 3]
+    joined, mean, low = figure.data
+    assert (len(mean.x), len(low.x)) == (3, 3)
+    assert list(joined.y)[:2] == [70.0, 75.0]  # a line from low to mean, then a gap, for each contract
+    assert [i for i, y in enumerate(joined.y) if y != y] == [2, 5, 8]
     assert "<b>C-2" not in str([trace.hovertext for trace in figure.data]).replace("<b>&lt;b&gt;C-2", "")
 
 
