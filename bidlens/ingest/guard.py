@@ -32,7 +32,6 @@ _CELL_OR_ROW = re.compile(rb"([A-Za-z]{1,3})?([0-9]{1,7})")
 _CLAIM = re.compile(rb"[cC]ount\s*=\s*[\"']\s*([0-9]+)")
 _NO_VALUE = re.compile(rb"<f(?:\s[^>]*)?(?:/>|>[^<]*</f>)\s*(?:</c>|<v\s*/>|<v></v>)")
 _LOCKED = "EncryptedPackage".encode("utf-16-le")
-_ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*?\br\s*=\s*[\"']([0-9]{1,10})[\"']")
 
 
 def check_file(path: Path, name: str) -> None:
