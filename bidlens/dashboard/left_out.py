@@ -17,7 +17,7 @@ CODE = "left_out_by_you"
 
 
 def held(frame: pd.DataFrame) -> dict[str, str]:
-    """Contracts left out in this session that have a price in a history, with their reasons."""
+    """Contracts left out since the page was opened that have a price in a history, with their reasons."""
     chosen: dict[str, str] = st.session_state.get(_HELD, {})
     priced = set(frame["contract_id"])
     return {contract: reason for contract, reason in chosen.items() if contract in priced}
