@@ -113,7 +113,15 @@ class Table:
 
 
 def _as_arrow(values: pd.Series, wanted: pa.DataType) -> pa.ChunkedArray | pa.Array:
-    """One column in the wanted Arrow type; text goes to decimals exactly, floats by rounding at the scale."""
+    """One column in the wanted Arrow type; text goes to decimals exactly, floats by rounding at the scale.
+
+    A column of categories stays a dictionary: the database takes it as text, and it is a fraction of the size.
+    """
+    if pa.types.is_string(wanted) and isinstance(values.dtype, pd.CategoricalDtype):
+        codes = values.cat.codes.to_numpy().astype(np.int32)
+        return pa.DictionaryArray.from_arrays(
+            pa.array(codes, mask=codes < 0), pa.array(values.cat.categories, type=wanted)
+        )
     if isinstance(values.dtype, pd.ArrowDtype) and values.dtype.pyarrow_dtype == wanted:
         return pa.chunked_array(values.array.__arrow_array__())
     if pa.types.is_decimal(wanted):
@@ -135,12 +143,14 @@ def _repeats(keys: list[pa.ChunkedArray | pa.Array]) -> int:
     number = np.zeros(len(keys[0]), dtype=np.int64)
     for values in keys:
         coded = pa.chunked_array(values).combine_chunks() if isinstance(values, pa.ChunkedArray) else values
-        coded = coded.dictionary_encode(null_encoding="encode")
+        if not isinstance(coded, pa.DictionaryArray):
+            coded = coded.dictionary_encode(null_encoding="encode")
         many = len(coded.dictionary)
         if number.max(initial=0) > 2**62 // (many + 1):
             number = pd.factorize(number)[0]
-        number = number * many + coded.indices.to_numpy(zero_copy_only=False)
-    return len(number) - len(pd.unique(number))
+        number = number * (many + 1) + coded.indices.fill_null(many).to_numpy(zero_copy_only=False)
+    number.sort()
+    return int(np.count_nonzero(number[1:] == number[:-1]))
 
 
 def dictionary_markdown(tables: tuple[Table, ...]) -> str:

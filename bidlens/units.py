@@ -12,8 +12,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-import pandas as pd
-
 from bidlens.errors import BadValue
 
 _SIGNS = re.compile(r"[.\s,_\-]+")
@@ -110,11 +108,9 @@ def canonical_unit(text: str) -> str | None:
     return _BY_SPELLING.get(_plain(text))
 
 
-def canonical_units(units: pd.Series) -> pd.Series:
-    """A column of pay units in the standard spelling; a spelling not known is kept as read, in capitals."""
-    different = pd.unique(units.astype("str"))
-    known = {text: canonical_unit(text) or " ".join(text.upper().split()) for text in different}
-    return units.astype("str").map(known).astype("str")
+def standard_unit(text: str) -> str:
+    """A pay unit in the standard spelling; one that is not known is kept as read, in capitals."""
+    return canonical_unit(text) or " ".join(text.upper().split())
 
 
 def convert(quantity: Decimal | float, from_unit: str, to_unit: str) -> float:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from bidlens.errors import BadValue
-from bidlens.units import PAY_UNITS, UNIT_BY_NAME, canonical_unit, canonical_units, convert
+from bidlens.units import PAY_UNITS, UNIT_BY_NAME, canonical_unit, convert, standard_unit
 
 # Spellings met in public bid tabs and in the pay unit lists of Nevada and Washington.
 SPELLINGS = {
@@ -35,9 +34,8 @@ def test_an_unknown_unit_has_no_standard_spelling():
     assert canonical_unit("") is None
 
 
-def test_a_column_keeps_its_index_and_unknown_units_in_capitals():
-    units = pd.Series(["L.F.", "furlong", "Syd", ""], index=[5, 3, 9, 1])
-    assert canonical_units(units).to_dict() == {5: "LF", 3: "FURLONG", 9: "SY", 1: ""}
+def test_the_standard_spelling_of_an_unknown_unit_is_its_own_in_capitals():
+    assert [standard_unit(text) for text in ("L.F.", "furlong  long", "Syd", "")] == ["LF", "FURLONG LONG", "SY", ""]
 
 
 def test_a_ton_is_two_thousand_pounds_and_neither_is_the_other():

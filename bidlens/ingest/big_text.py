@@ -6,6 +6,7 @@ not like that is left to the reader that goes line by line and says what is wron
 
 from __future__ import annotations
 
+import io
 import mmap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -21,7 +22,8 @@ from bidlens.ingest.coded import Coded, CodedText, EachText
 WORTH_IT_FROM_BYTES = 8 * 2**20
 _BLOCK_BYTES = 8 * 2**20
 _ROWS_AT_ONCE = 10_000
-_ENOUGH_TO_TELL = 1_000
+_ENOUGH_TO_TELL = 1_000  # rows
+_FIRST_BYTES = 2**20
 
 
 class ColumnRows(Sequence[list[str]]):
@@ -76,22 +78,36 @@ def _parsed(path: Path, delimiter: str, width: int, quoted: bool) -> pa.Table | 
     """The cells as text. Parts of the file are read side by side; where a part would end inside quotation marks the
     parser says so, and the file is gone through from its beginning.
     """
-    names = [str(place) for place in range(width)]
+    with path.open("rb") as stream:
+        first = stream.read(_FIRST_BYTES)
     for breaks_in_cells in (False, True) if quoted else (False,):
+        parsing = pacsv.ParseOptions(delimiter=delimiter, newlines_in_values=breaks_in_cells, ignore_empty_lines=False)
+        names = [str(place) for place in range(width)]
         try:
-            return pacsv.read_csv(
-                path,
-                read_options=pacsv.ReadOptions(column_names=names, block_size=_BLOCK_BYTES),
-                parse_options=pacsv.ParseOptions(
-                    delimiter=delimiter, newlines_in_values=breaks_in_cells, ignore_empty_lines=False
-                ),
-                convert_options=pacsv.ConvertOptions(
-                    column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False
-                ),
+            each = _differ(
+                _read(io.BytesIO(first[: first.rfind(b"\n") + 1]), dict.fromkeys(names, pa.string()), parsing)
             )
+            kept = {name: pa.string() if name in each else pa.dictionary(pa.int32(), pa.string()) for name in names}
+            return _read(path, kept, parsing)
         except pa.ArrowInvalid:
             continue
     return None
+
+
+def _read(source: Path | io.BytesIO, types: dict[str, pa.DataType], parsing: pacsv.ParseOptions) -> pa.Table:
+    return pacsv.read_csv(
+        source,
+        read_options=pacsv.ReadOptions(column_names=list(types), block_size=_BLOCK_BYTES),
+        parse_options=parsing,
+        convert_options=pacsv.ConvertOptions(column_types=types, strings_can_be_null=False),
+    )
+
+
+def _differ(first: pa.Table) -> set[str]:
+    """The columns of the first rows, such as amounts, in which most cells differ: these are kept cell by cell."""
+    if len(first) < _ENOUGH_TO_TELL:
+        return set()
+    return {name for name in first.column_names if pc.count_distinct(first[name]).as_py() * 2 > len(first)}
 
 
 def _cells_of_first_line(raw: mmap.mmap, delimiter: str) -> int:
@@ -101,12 +117,10 @@ def _cells_of_first_line(raw: mmap.mmap, delimiter: str) -> int:
 
 
 def _coded(column: pa.ChunkedArray) -> CodedText:
-    """A column of few different cells by what is different in it; of many, such as amounts, cell by cell."""
-    part = column.chunk(0)
-    if len(part) >= _ENOUGH_TO_TELL and pc.count_distinct(part).as_py() * 2 > len(part):
-        return EachText(_in_one_piece(column))
-    whole = _in_one_piece(column.dictionary_encode())
-    return CodedText(whole.indices.to_numpy(zero_copy_only=False), whole.dictionary)
+    whole = _in_one_piece(column)
+    if pa.types.is_dictionary(whole.type):
+        return CodedText(whole.indices.to_numpy(zero_copy_only=False), whole.dictionary)
+    return EachText(whole)
 
 
 def _in_one_piece(column: pa.ChunkedArray) -> pa.Array:

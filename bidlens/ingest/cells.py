@@ -116,7 +116,9 @@ def numbers(
         if value is not None:
             scaled[index] = int(value.scaleb(scale))
             missing[index] = False
-    return decimal_array(scaled[column.codes], missing[column.codes], scale)
+    if not column.each:
+        scaled, missing = scaled[column.codes], missing[column.codes]
+    return decimal_array(scaled[: len(column)], missing[: len(column)], scale)
 
 
 def _quick_floats(
@@ -142,6 +144,9 @@ def _quick_texts(column: Coded, others: np.ndarray, scale: int, scaled: np.ndarr
     """
     where, left = column.texts_among(np.flatnonzero(others))
     shown = column.texts_at(where)
+    if (exact := _plain_numbers(shown, scale)) is not None:
+        scaled[where], missing[where] = exact, False
+        return left
     common = rf"^\$?([0-9]{{1,9}}|[0-9]{{1,3}}(,[0-9]{{3}}){{1,2}})(\.[0-9]{{0,{scale}}})?$"
     quick = pc.match_substring_regex(shown, common).to_numpy(zero_copy_only=False).astype(bool)
     plain = shown if quick.all() else shown.filter(pa.array(quick))
@@ -151,6 +156,32 @@ def _quick_texts(column: Coded, others: np.ndarray, scale: int, scaled: np.ndarr
     scaled[where[quick]] = whole(plain.cast(pa.decimal128(18, scale)))
     missing[where[quick]] = False
     return [*left, *(int(index) for index in where[~quick])]
+
+
+def _plain_numbers(shown: pa.StringArray, scale: int) -> np.ndarray | None:
+    """Texts that are digits and points alone as whole numbers of the last decimal, half up; None where one is not
+    plainly such a number.
+
+    A float of 53 bits holds any number below 10^12 of the last decimal closely enough to tell which whole number is
+    nearest, but for those about half way between two: with one of these nothing is taken.
+    """
+    if not len(shown) or not _digits_and_points(shown):
+        return None
+    try:
+        values = shown.cast(pa.float64()).to_numpy() * 10.0**scale
+    except pa.ArrowInvalid:  # an empty text, or two points in one
+        return None
+    nearest = np.rint(values)
+    if values.max() >= 1e12 or np.abs(values - nearest).max() > 0.49:
+        return None
+    return nearest.astype(np.int64)
+
+
+def _digits_and_points(shown: pa.StringArray) -> bool:
+    """Whether all texts together hold no other letter; the cells of a slice lie side by side."""
+    first, last = (np.frombuffer(shown.buffers()[1], np.int32, 1, 4 * (shown.offset + at))[0] for at in (0, len(shown)))
+    letters = shown.buffers()[2]
+    return letters is not None and not letters[int(first) : int(last)].to_pybytes().translate(None, b"0123456789.")
 
 
 def whole(decimals: pa.Array) -> np.ndarray:
@@ -202,10 +233,28 @@ def categories(cells: Sequence[Cell] | Coded) -> pd.Categorical:
     shown = [text(cell) for cell in column.uniques]
     if "" not in shown:
         shown.append("")
-    codes, uniques = pd.factorize(np.array(shown, dtype=object))
-    blank = int(np.flatnonzero(uniques == "")[0])
-    spread = np.where(column.codes < 0, blank, codes.astype(np.int32)[column.codes])
-    return pd.Categorical.from_codes(spread, categories=pd.Index(uniques, dtype="str"))
+    codes = column.codes
+    if codes.min(initial=0) < 0:
+        codes = np.where(codes < 0, shown.index(""), codes)
+    return _by_name(codes, shown)
+
+
+def renamed(column: pd.Categorical, names: Sequence[str]) -> pd.Categorical:
+    """A column with other words for its categories, in their order; several may get the same word."""
+    return _by_name(column.codes, names)
+
+
+def constant(shown: str, count: int) -> pd.Categorical:
+    """A column of one text in every row."""
+    return pd.Categorical.from_codes(np.zeros(count, dtype=np.int8), pd.Index([shown], dtype="str"))
+
+
+def _by_name(codes: np.ndarray, names: Sequence[str]) -> pd.Categorical:
+    """Each row's name, equal names as one category, in order of first mention."""
+    number, different = pd.factorize(np.array(names, dtype=object))
+    if len(different) < len(names):
+        codes = number.astype(np.int32)[codes]
+    return pd.Categorical.from_codes(codes, pd.Index(different, dtype="str"))
 
 
 def text(cell: Cell | None) -> str:

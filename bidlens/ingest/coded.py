@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import ClassVar, TypeAlias
 
 import numpy as np
 import pyarrow as pa
@@ -23,6 +23,7 @@ class Coded:
 
     codes: np.ndarray
     uniques: np.ndarray
+    each: ClassVar[bool] = False  # every row has a cell of its own, in the order of the rows
 
     def __len__(self) -> int:
         return len(self.codes)
@@ -129,6 +130,8 @@ class EachText(CodedText):
     """As `CodedText`, of cells of which nearly all differ: each row has its own, and nothing is looked for twice."""
 
     __slots__ = ()
+
+    each: ClassVar[bool] = True
 
     def __init__(self, shown: pa.StringArray) -> None:
         super().__init__(np.arange(len(shown), dtype=np.int32), shown)

@@ -54,7 +54,7 @@ class _Sheet:
     def categories(self, field: str, default: str = "") -> pd.Categorical:
         if field in self.columns:
             return cells.categories(self.columns[field])
-        return _constant(default, len(self.rows))
+        return cells.constant(default, len(self.rows))
 
     def numbers(self, field: str, scale: int, kind: str, blanks: frozenset[str] = frozenset()) -> pa.Array:
         if field not in self.columns:
@@ -74,10 +74,6 @@ def _is_zero(column: Coded) -> np.ndarray:
     if isinstance(column, CodedText):
         return column.is_one_of(_ZEROS)
     return column.matches(lambda cell: cells.text(cell) in _ZEROS)
-
-
-def _constant(text: str, count: int) -> pd.Categorical:
-    return pd.Categorical.from_codes(np.zeros(count, dtype=np.int8), pd.Index([text], dtype="str"))
 
 
 def read(grid: Grid, layout: Layout, header: Header, rules: BidRules = AS_READ) -> tuple[PricedRows, pd.DataFrame]:
@@ -230,7 +226,7 @@ def _frame(sheet: _Sheet, layout: Layout) -> pd.DataFrame:
             "extension_as_read": _decimals(amounts),
             "bid_total": _decimals(sheet.numbers("bid_total", 2, "a total")),
             "no_bid": _no_bid(sheet, "unit_price", prices) | _no_bid(sheet, "amount", amounts),
-            "source_sheet": _constant(sheet.grid.sheet, count),
+            "source_sheet": cells.constant(sheet.grid.sheet, count),
             "source_row": sheet.rows + 1,
         }
     )
@@ -304,7 +300,7 @@ def _with_estimate_column(frame: pd.DataFrame, sheet: _Sheet) -> pd.DataFrame:
     of_first = (frame["bidder"].cat.codes == frame["bidder"].cat.codes.groupby(contract).transform("first")).to_numpy()
     prices = sheet.numbers("estimate_price", 5, "a unit price", cells.NO_BID)
     estimate = frame[of_first].assign(
-        bidder=_constant(sheet.header.name_of("estimate_price"), int(of_first.sum())),
+        bidder=cells.constant(sheet.header.name_of("estimate_price"), int(of_first.sum())),
         unit_price=_decimals(prices.filter(pa.array(of_first))),
         extension_as_read=_decimals(pa.nulls(int(of_first.sum()), pa.decimal128(18, 2))),
         is_estimate=True,
@@ -316,11 +312,10 @@ def _with_estimate_column(frame: pd.DataFrame, sheet: _Sheet) -> pd.DataFrame:
 
 def _tails(frame: pd.DataFrame, sheet: _Sheet, tails: list[int]) -> pd.Categorical:
     """The wrapped rest of a description, at the item right above it."""
+    if not tails:
+        return cells.constant("", len(frame))
     found = np.full(len(frame), "", dtype=object)
-    if tails:
-        column = sheet.header.columns["description"][0]
-        above_tail = np.searchsorted(
-            frame["source_row"].to_numpy(), tails
-        )  # source_row of the item == index of the tail
-        found[above_tail] = [cells.text(sheet.grid.rows[index][column]) for index in tails]
+    column = sheet.header.columns["description"][0]
+    above_tail = np.searchsorted(frame["source_row"].to_numpy(), tails)  # source_row of the item == index of the tail
+    found[above_tail] = [cells.text(sheet.grid.rows[index][column]) for index in tails]
     return cells.categories(found.tolist())

@@ -12,11 +12,12 @@ import pyarrow.compute as pc
 from bidlens.errors import Place
 from bidlens.findings import Finding
 from bidlens.ingest import totals
-from bidlens.ingest.cells import whole
+from bidlens.ingest.cells import constant, renamed, whole
 from bidlens.ingest.layout import cell_words
+from bidlens.ingest.numbering import first_of_each, numbered, times_before
 from bidlens.ingest.priced import PricedRows, structures_named
 from bidlens.ingest.rules import AS_READ, Award, BidRules, award_of, kept_apart
-from bidlens.units import canonical_units
+from bidlens.units import standard_unit
 
 LETTING = ["contract_id", "letting_date"]
 
@@ -58,8 +59,8 @@ def tabulate(priced: PricedRows, file: str, rules: BidRules = AS_READ) -> Tabula
     bid = np.full(len(frame), -1, dtype=np.int64)
     bid[~estimate] = numbered(letting[~estimate], bidder.codes[~estimate])
     line = _lines(frame, letting, priced.has_line)
-    repeat = pd.Series(0, index=frame.index).groupby(numbered(line, bid)).cumcount().to_numpy()
-    item = numbered(line, repeat)
+    repeat = times_before(line, bid, letting)
+    item = numbered(line, repeat) if repeat.any() else line
     rows = frame.assign(bidder=bidder, letting=letting, bid=bid, item=item, repeat=repeat)
     rows = rows.assign(apart=kept_apart(rows, award))
     items = _items(rows, priced.has_line)
@@ -76,28 +77,8 @@ def _entered(frame: pd.DataFrame) -> pd.DataFrame:
     return frame.assign(unit_price=frame["unit_price"].where(~changed, frame["entered_price"]), by_rule=changed)
 
 
-def numbered(*keys: np.ndarray) -> np.ndarray:
-    """One number for each combination of the keys (each n whole numbers), from 0 in order of appearance; n int64."""
-    combined, reach = np.zeros(len(keys[0]), dtype=np.int64), 1
-    for key in keys:
-        if not len(key):
-            break
-        low, size = int(key.min()), int(key.max()) - int(key.min()) + 1
-        codes = (key - low).astype(np.int64)
-        if reach * size >= 2**63:  # too far apart to be told apart in one number: count what is there
-            codes, combined = pd.factorize(key)[0], pd.factorize(combined)[0]
-            reach, size = int(combined.max()) + 1, int(codes.max()) + 1
-        combined, reach = combined * size + codes, reach * size
-    return pd.factorize(combined)[0]
-
-
 def _day_codes(days: pd.Series) -> np.ndarray:
     return totals.arrow(days).cast(pa.int32()).to_numpy(zero_copy_only=False)
-
-
-def _first_of_each(numbers: np.ndarray) -> np.ndarray:
-    """Positions of the first row of each number (numbers from 0 in order of appearance)."""
-    return np.unique(numbers, return_index=True)[1]
 
 
 # --- bidders ------------------------------------------------------------------------------------------------------
@@ -127,9 +108,7 @@ def _one_name_per_bid(rows: pd.DataFrame, letting: np.ndarray) -> tuple[pd.Categ
     if len(set(loose.values())) < len(names):
         seen = pd.DataFrame({"letting": letting, "bidder": bidder.astype("str"), "order": rows["order"]})[offered]
         chosen = _same_bidders(seen, loose)
-        renamed = [_end_of(chosen, name) for name in bidder.categories]
-        codes, found = pd.factorize(np.array(renamed, dtype=object))
-        bidder = pd.Categorical.from_codes(codes[bidder.codes], pd.Index(found, dtype="str"))
+        bidder = renamed(bidder, [_end_of(chosen, name) for name in bidder.categories])
     return bidder, pd.DataFrame({"bidder": [_end_of(chosen, name) for name in names], "spelling": names})
 
 
@@ -169,19 +148,21 @@ def _lines(rows: pd.DataFrame, letting: np.ndarray, has_line: bool) -> np.ndarra
 
 
 def _items(rows: pd.DataFrame, has_line: bool) -> pd.DataFrame:
-    items = rows.iloc[_first_of_each(rows["item"].to_numpy())].reset_index(drop=True)
+    items = rows.iloc[first_of_each(rows["item"].to_numpy())].reset_index(drop=True)
     if len(rows["tail"].cat.categories) > 1:
         tail = rows["tail"].astype("str").groupby(rows["item"].to_numpy()).max()
         joined = (items["description"].astype("str") + " " + tail).str.strip()
         items = items.assign(description=pd.Categorical(joined))
     if not has_line:
-        number = items.groupby("letting", sort=False).cumcount() + 1
-        return items.assign(line=number.astype("str"), numbered=False)
-    line = items["line"].astype("str")
+        number = items.groupby("letting", sort=False).cumcount().to_numpy()
+        names = pd.Index([str(at + 1) for at in range(int(number.max()) + 1)], dtype="str")
+        return items.assign(line=pd.Categorical.from_codes(number, names), numbered=False)
     again = items["repeat"] > 0
-    if again.any():
-        line = _unique(items, line.where(~again, line + "-" + (items["repeat"] + 1).astype("str")))
-    return items.assign(line=line, numbered=True)
+    if not again.any():
+        return items.assign(numbered=True)
+    line = items["line"].astype("str")
+    line = _unique(items, line.where(~again, line + "-" + (items["repeat"] + 1).astype("str")))
+    return items.assign(line=line.astype("category"), numbered=True)
 
 
 def _unique(items: pd.DataFrame, line: pd.Series) -> pd.Series:
@@ -221,7 +202,7 @@ def _bids(rows: pd.DataFrame, priced: PricedRows, award: Award) -> pd.DataFrame:
     """One row per bid: status, totals (whole cents) and ranks. What is kept apart is not in the totals."""
     where = np.flatnonzero(rows["bid"].to_numpy() >= 0)
     bid = rows["bid"].to_numpy()[where]
-    bids = rows.iloc[where[_first_of_each(bid)]].reset_index(drop=True)
+    bids = rows.iloc[where[first_of_each(bid)]].reset_index(drop=True)
     count, base = len(bids), ~rows["apart"].to_numpy()[where]
     extension, printed = (totals.arrow(rows[name]).take(pa.array(where)) for name in ("extension", "extension_as_read"))
     corrected = whole(extension)
@@ -320,7 +301,7 @@ def _first_in_order(bids: pd.DataFrame) -> pd.Series:
 
 def _lettings(rows: pd.DataFrame, bids: pd.DataFrame, award: Award) -> pd.DataFrame:
     """One row per letting, its first row, with the award status and the schedules the owner lets it rest on."""
-    lettings = rows.iloc[_first_of_each(rows["letting"].to_numpy())].reset_index(drop=True)
+    lettings = rows.iloc[first_of_each(rows["letting"].to_numpy())].reset_index(drop=True)
     number = lettings["letting"]
     rejected = (bids["status"] == "rejected").groupby(bids["letting"]).all()
     status = pd.Series("not stated", index=lettings.index)
@@ -354,9 +335,9 @@ def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
     """The frames of the stored tables, without `batch_id`; items without their work category."""
     source = ["source_sheet", "source_row"]
     items, rows, bids = done.items, done.rows, done.bids
-    units = canonical_units(items["pay_unit"])
+    units = items["pay_unit"].array
     lines = rows[[*LETTING, "bidder", "unit_price", "extension_as_read", "extension", *source]].assign(
-        schedule=items["schedule"].take(rows["item"].to_numpy()).array,
+        schedule=items["schedule"].array.take(rows["item"].to_numpy()),
         line=items["line"].array.take(rows["item"].to_numpy()),
     )
     estimate = rows["is_estimate"].to_numpy()
@@ -368,7 +349,9 @@ def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
             [*LETTING, "agency", "work", "status", "award_rests_on", "structures_named", *source]
         ].rename(columns={"work": "description"}),
         "contract_item": items[[*LETTING, "schedule", "line", "item_code", "description", "quantity", *source]].assign(
-            pay_unit=units.array, pay_unit_as_read=items["pay_unit"], alternate=alternate
+            pay_unit=renamed(units, [standard_unit(unit) for unit in units.categories]),
+            pay_unit_as_read=units,
+            alternate=alternate,
         ),
         "bid": bids[[*LETTING, "bidder", "status", "status_from", "rank_as_read", "rank_corrected", *source]].assign(
             total_as_read=totals.column(totals.money(bids["as_read"].to_numpy(), np.zeros(len(bids), dtype=bool))),
@@ -378,17 +361,24 @@ def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
         "estimate_price": lines[once].drop(columns="bidder"),
         "bidder": done.spellings,
     }
-    return {name: _finish(frame, done.file) for name, frame in found.items()}
+    return {name: _finish(frame, done.file, name in _MANY_ROWS) for name, frame in found.items()}
+
+
+#: Tables whose text stays as categories: written out for every row it would be the most of the memory.
+_MANY_ROWS = ("bid_price", "estimate_price")
+
+
+def _finish(frame: pd.DataFrame, file: str, many_rows: bool) -> pd.DataFrame:
+    """The file's name on every row that has a place in it, and text columns as text unless there are many rows."""
+    frame = frame.reset_index(drop=True)
+    if "source_row" in frame:
+        frame = frame.assign(source_file=constant(file, len(frame)))
+    if many_rows:
+        return frame
+    return frame.assign(**{name: _text(frame[name]) for name in frame.select_dtypes("category").columns})
 
 
 def _text(values: pd.Series) -> pd.api.extensions.ExtensionArray:
     """A column of categories as text."""
     words = pa.array(values.cat.categories, type=pa.large_string())
     return pd.array(words.take(pa.array(values.cat.codes.to_numpy())), dtype="str")
-
-
-def _finish(frame: pd.DataFrame, file: str) -> pd.DataFrame:
-    """Text columns as text, and the file's name on every row that has a place in it."""
-    texts = [name for name in frame.columns if isinstance(frame[name].dtype, pd.CategoricalDtype)]
-    frame = frame.assign(**{name: _text(frame[name]) for name in texts}).reset_index(drop=True)
-    return frame.assign(source_file=file) if "source_row" in frame else frame

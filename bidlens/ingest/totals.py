@@ -14,7 +14,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from bidlens.errors import BadValue
-from bidlens.ingest.cells import decimal_array
+from bidlens.ingest.cells import decimal_array, whole
 
 MONEY = pa.decimal128(18, 2)
 
@@ -31,11 +31,26 @@ def column(array: pa.Array) -> pd.api.extensions.ExtensionArray:
 
 def extensions(quantity: pa.Array, unit_price: pa.Array) -> pa.Array:
     """quantity x unit price, rounded half up to the cent; n rows, null where either is."""
+    product = _product(whole(quantity), whole(unit_price))
+    if product is not None:
+        one_cent = 10 ** (quantity.type.scale + unit_price.type.scale - 2)
+        cents = (np.abs(product) + one_cent // 2) // one_cent * np.sign(product)
+        return money(cents, ~(_given(quantity) & _given(unit_price)))
     exact = pc.round(pc.multiply(quantity, unit_price), 2, round_mode="half_towards_infinity")
     try:
         return exact.cast(MONEY)
     except pa.ArrowInvalid as error:
         raise BadValue("a quantity times its unit price is beyond any bid", do="Correct the row.") from error
+
+
+def _product(quantity: np.ndarray, unit_price: np.ndarray) -> np.ndarray | None:
+    """The products of whole numbers (n int64 each), None where one needs more than 63 bits."""
+    roughly = np.abs(quantity.astype(np.float64) * unit_price)
+    return quantity * unit_price if roughly.max(initial=0.0) < 2**62 else None
+
+
+def _given(values: pa.Array) -> np.ndarray:
+    return pc.is_valid(values).to_numpy(zero_copy_only=False)
 
 
 def price_from_extension(extension: Decimal, quantity: Decimal) -> Decimal:
