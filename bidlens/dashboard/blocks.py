@@ -72,6 +72,11 @@ def section(title: str, lead: str = "") -> None:
     st.html(f'<h2 class="bl-section">{esc(title)}</h2>{second}')
 
 
+def lead(text: str) -> None:
+    """A soft line on its own, such as what is to be read off the picture above it."""
+    st.html(f'<p class="bl-lead">{esc(text, 600)}</p>')
+
+
 def table_html(
     columns: Sequence[Column],
     rows: Iterable[Sequence[object]],

@@ -39,7 +39,7 @@ def _bold(text: str) -> Html:
     """Dollars and chances bold."""
     parts: list[str | tuple[str]] = []
     end = 0
-    for match in re.finditer(r"\$[\d,.]*\d(?: million)?|\d+ chances of 100(?=;)", text):
+    for match in re.finditer(r"\$[\d,.]*\d(?: million)?|\d+ chances of 100(?=[;,])", text):
         parts += [text[end : match.start()], (match[0],)]
         end = match.end()
     return bold_numbers(*parts, text[end:])

@@ -55,19 +55,20 @@ def css(colors: Palette) -> str:
 
 
 _RULES = """
-[data-testid="stMainBlockContainer"]{padding:66px 35px 40px;max-width:1850px}
-[data-testid="stHeader"]{border-bottom:1px solid var(--bl-rule);background:var(--bl-paper)}
+[data-testid="stMainBlockContainer"]{padding:56px 35px 40px;max-width:1850px}
+[data-testid="stHeader"]{border-bottom:1px solid var(--bl-rule);background:var(--bl-paper);height:48px;min-height:48px}
 [data-testid="stTopNavLink"]{border-radius:2px}
 [data-testid="stVerticalBlock"]{gap:.75rem}
 [data-testid="stToolbarActions"],[data-testid="stStatusWidget"] img{display:none}
-.bl-head{display:flex;justify-content:space-between;gap:24px;font-size:15px;color:var(--bl-soft);flex-wrap:wrap}
-.bl-question{font-size:17px;font-weight:600;color:var(--bl-soft);margin:6px 0 0}
+.bl-head{display:flex;justify-content:space-between;gap:0 24px;font-size:15px;line-height:1.4;color:var(--bl-soft);
+  flex-wrap:wrap}
+.bl-question{font-size:17px;line-height:1.35;font-weight:600;color:var(--bl-soft);margin:-4px 0 0}
 .bl-answer{font-size:29px;line-height:1.24;font-weight:400;max-width:1120px;margin:0;padding:0;color:var(--bl-ink);
   font-family:var(--bl-font);letter-spacing:normal;text-wrap:balance}
 .bl-answer b{font-weight:700}
 .bl-support{font-size:17px;line-height:1.45;color:var(--bl-soft);max-width:1120px;margin:4px 0 0}
 .bl-own{color:var(--bl-own)} .bl-flag{color:var(--bl-flagtext)}
-.bl-block{display:flex;border:1px solid var(--bl-soft);margin-top:2px}
+.bl-block{display:flex;border:1px solid var(--bl-soft);margin-top:-2px}
 .bl-block>div{flex:1 1 auto;padding:5px 14px 6px;border-left:1px solid var(--bl-rule);margin-left:-1px;min-width:0;
   line-height:1.3}
 .bl-block>div:first-child{border-left:0}
@@ -77,6 +78,8 @@ _RULES = """
 .bl-block b{font-weight:400;font-size:16px;line-height:1.3;overflow-wrap:break-word}
 .bl-section{font-size:19px;font-weight:600;line-height:1.3;margin:14px 0 0;padding:0;font-family:var(--bl-font);
   color:var(--bl-ink);letter-spacing:normal}
+.st-key-compare_row{margin-top:-4px} .st-key-compare_row button{min-height:36px;padding-block:4px}
+.st-key-first_pictures .bl-section{margin-top:0} .st-key-first_pictures [data-testid="stVerticalBlock"]{gap:8px}
 .bl-lead{font-size:15px;color:var(--bl-soft);margin:2px 0 0}
 .bl-table{width:100%;border-collapse:collapse;font-size:15px;line-height:1.35;overflow-wrap:break-word}
 .bl-table th{font-weight:600;font-size:13.5px;color:var(--bl-soft);text-align:left;vertical-align:bottom;

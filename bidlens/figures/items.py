@@ -14,7 +14,8 @@ from bidlens import wording
 from bidlens.figures import words
 from bidlens.figures.theme import NARROW, Palette, apply_theme, axis_title, empty_figure
 
-HEIGHT = 320
+#: Answer, title block and both pictures stand above the fold of a small screen.
+HEIGHT = 198
 
 
 def prices_by_date(lettings: pd.DataFrame, unit: str, caption: Sequence[str], palette: Palette) -> go.Figure:

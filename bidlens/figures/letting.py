@@ -13,7 +13,7 @@ from bidlens import wording
 from bidlens.figures import words
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, WIDE, Palette, apply_theme, axis_title, empty_figure
 
-ROW = 40
+ROW = 34
 _KEY = ["contract_id", "letting_date"]
 #: More contracts than this are listed in the table alone.
 MOST_CONTRACTS, MOST_ITEMS = 40, 8

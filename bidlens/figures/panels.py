@@ -15,7 +15,7 @@ from bidlens.figures.marks import hover_lines, keys_of
 from bidlens.figures.scatter import dollar_ticks
 from bidlens.figures.theme import TEXT, WIDE, Palette, apply_theme, axis_title, empty_figure, year_axis
 
-COLUMNS, PANEL_HEIGHT, BETWEEN = 3, 180, 56
+COLUMNS, PANEL_HEIGHT, BETWEEN = 3, 124, 34
 VALUE = "unit_cost_adjusted"
 
 #: Fewer structures than this, and a panel shows no average.
@@ -45,15 +45,22 @@ def panels_by_type(history: pd.DataFrame, basis: str, dollars_of: str, palette: 
         _panel(figure, drawn, kind, number, palette)
     _scales(figure, drawn, len(kinds), rows, palette)
     parts = [
-        f"n = {wording.count(len(drawn), 'structure')} in {wording.count(drawn['contract_id'].nunique(), 'contract')}",
+        f"n = {wording.count(len(drawn), 'structure')}{_in_contracts(drawn)}",
         words.basis_words(basis),
         words.dollars_words(dollars_of),
-        "log scale",
+        "blue: type named, grey: all others",
+        "line: dollars over deck area",
         words.source_words(drawn),
     ]
     return apply_theme(
-        figure, palette, plot_height=height, caption=words.caption_lines(parts, WIDE), left=64, right=12, top=30
+        figure, palette, plot_height=height, caption=words.caption_lines(parts, WIDE), left=64, right=12, top=24, gap=54
     )
+
+
+def _in_contracts(drawn: pd.DataFrame) -> str:
+    """“ in 66 contracts”, where that is another number."""
+    contracts = drawn["contract_id"].nunique()
+    return "" if contracts == len(drawn) else f" in {wording.count(contracts, 'contract')}"
 
 
 def average(rows: pd.DataFrame) -> float | None:
@@ -141,4 +148,4 @@ def _scales(figure: go.Figure, drawn: pd.DataFrame, kinds: int, rows: int, palet
             continue
         lowest = number + COLUMNS >= kinds
         figure.update_xaxes(showticklabels=lowest, title=axis_title("Letting date") if lowest else None, **at)
-        figure.update_yaxes(title=axis_title("$ per sf") if column == 0 else None, **at)
+        figure.update_yaxes(title=axis_title("$ per sf, log") if column == 0 else None, **at)

@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 
 from bidlens import quarters, wording
 from bidlens.figures import words
-from bidlens.figures.theme import CAPTION, LABEL, TEXT, Palette, apply_theme, axis_title, empty_figure
+from bidlens.figures.theme import CAPTION, LABEL, NARROW, TEXT, Palette, apply_theme, axis_title, empty_figure
 from bidlens.findings import Unavailable
 from bidlens.program import dots_of
 from bidlens.program.words import millions
@@ -17,9 +17,9 @@ from bidlens.program.words import millions
 if TYPE_CHECKING:
     from bidlens.program import ProgramForecast, Rotation
 
-PLOT_HEIGHT = 250
-#: Letters in a caption line beside another figure at the narrowest page.
-_LINE = 84
+#: Answer, title block and these two stand above the fold of a small screen.
+PLOT_HEIGHT = 158
+_BELOW_DOTS = 112
 
 
 def fifty_dots(found: ProgramForecast, palette: Palette) -> go.Figure:
@@ -49,7 +49,12 @@ def fifty_dots(found: ProgramForecast, palette: Palette) -> go.Figure:
         _budget(figure, budget, dots.width, int(dots.within.sum()), palette)
     _dollar_axis(figure, found, dots.x, dots.width, budget)
     figure.update_yaxes(
-        visible=False, range=[0, 9], scaleanchor="x", scaleratio=1, constrain="range", constraintoward="bottom"
+        visible=False,
+        range=[0, int(dots.y.max()) + (2.4 if found.budget else 0.4)],
+        scaleanchor="x",
+        scaleratio=1,
+        constrain="range",
+        constraintoward="bottom",
     )
     parts = [
         f"n = {wording.count(found.contracts, 'contract')} behind the prices",
@@ -57,9 +62,16 @@ def fifty_dots(found: ProgramForecast, palette: Palette) -> go.Figure:
         f"dollars of {_dollars(found)}",
         f"source: bid tabs {found.first_year}–{found.last_year}; {found.index_title}",
         "bridges of one year share their doubt",
+        "each dot: 2 chances in 100" + ("; filled: the budget covers it" if found.budget else ""),
     ]
     return apply_theme(
-        figure, palette, plot_height=PLOT_HEIGHT, caption=words.caption_lines(parts, _LINE), left=20, right=20, gap=112
+        figure,
+        palette,
+        plot_height=PLOT_HEIGHT,
+        caption=words.caption_lines(parts, NARROW),
+        left=20,
+        right=20,
+        gap=_BELOW_DOTS,
     )
 
 
@@ -193,5 +205,10 @@ def pace_picture(rotation: Rotation | Unavailable, palette: Palette) -> go.Figur
         "source: structure list; the age is your assumption, not a rated life",
     ]
     return apply_theme(
-        figure, palette, plot_height=PLOT_HEIGHT + 52, caption=words.caption_lines(parts, _LINE), left=56, right=108
+        figure,
+        palette,
+        plot_height=PLOT_HEIGHT + _BELOW_DOTS - 60,
+        caption=words.caption_lines(parts, NARROW),
+        left=56,
+        right=108,
     )

@@ -6,12 +6,11 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
-from bidlens.figures.theme import CAPTION, LABEL, Palette, apply_theme, axis_title, empty_figure
+from bidlens.figures.theme import CAPTION, LABEL, NARROW, Palette, apply_theme, axis_title, empty_figure
 from bidlens.findings import Unavailable
 from bidlens.program import Rotation
 
 PLOT_HEIGHT = 230
-_LINE = 84
 
 
 def age_picture(rotation: Rotation | Unavailable, palette: Palette) -> go.Figure:
@@ -79,5 +78,5 @@ def backlog_picture(rotation: Rotation | Unavailable, palette: Palette) -> go.Fi
 def _finished(figure: go.Figure, palette: Palette, parts: list[str], right: int = 20) -> go.Figure:
     figure.update_layout(showlegend=False)
     return apply_theme(
-        figure, palette, plot_height=PLOT_HEIGHT, caption=words.caption_lines(parts, _LINE), left=56, right=right
+        figure, palette, plot_height=PLOT_HEIGHT, caption=words.caption_lines(parts, NARROW), left=56, right=right
     )

@@ -55,11 +55,12 @@ def answer(found: ProgramForecast) -> str:
         cost = "it costs" if n == 1 else "they cost"
         return f"{first} With 80 chances of 100 {cost} less than {millions(found.total.p80)}."
     covered = found.budget.covered[80]
-    reach = "it covers none of them" if covered == 0 else f"it covers the first {in_words(covered)}"
-    reach = "it covers them all" if covered == n else reach
+    reach = f", the first {in_words(covered)} in 80"
+    if covered in (0, n):
+        reach = f"; with 80 it covers {'them all' if covered else 'none of them'}"
     return (
         f"{first} The budget of {millions(found.budget.usd)} covers {'it' if n == 1 else 'them'} in "
-        f"{chances_of_100(found.budget.chance_covers)}; with 80 chances of 100 {reach}."
+        f"{chances_of_100(found.budget.chance_covers)}{reach}."
     )
 
 

@@ -74,7 +74,7 @@ def test_question_answer_title_block_and_first_picture_stand_above_the_fold(open
         assert 0 <= place["y"] <= place["y"] + place["height"] <= 420
     if opened.address in WITH_PICTURE:
         place = box(opened.page, ".js-plotly-plot")
-        assert place["y"] + min(place["height"], 240) <= 720
+        assert place["y"] + place["height"] <= 720
 
 
 @pytest.mark.parametrize("width", [1920, 1280])

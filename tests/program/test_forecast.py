@@ -145,7 +145,7 @@ def test_fifty_dots_never_straddle_the_budget(county):
 def test_the_answer_is_a_sentence_with_counts(county):
     seen = found(county, budget_usd=1e7)
     assert answer(seen).startswith("The six bridges will most likely cost about $")
-    assert answer(seen).endswith("with 80 chances of 100 it covers them all.")
+    assert answer(seen).endswith("; with 80 it covers them all.")
     assert "in more than 95 chances of 100" in answer(seen)
     assert "in dollars of 2027 Q1." in support(seen)
     assert found(county, listed(1)).structures.shape[0] == 1

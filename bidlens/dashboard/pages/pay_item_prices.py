@@ -54,7 +54,7 @@ def _search(words: str) -> None:
     one = _chosen(items)
     blocks.opening(QUESTION, bold(item_words.answer(one), _NUMBERS), item_words.support(one))
     blocks.title_block(_cells(one, len(items)))
-    with st.container(horizontal=True, gap="small", key="items_row"):
+    with st.container(horizontal=True, gap="small", key="compare_row"):
         with st.popover("Search, quantity, years"):
             _widgets(words, unit, years, quantity)
         _download(items, words)
@@ -114,16 +114,16 @@ def _download(items: list[ItemPrices], words: str) -> None:
 
 
 def _pictures(one: ItemPrices) -> None:
-    left, right = st.columns(2, gap="medium")
+    left, right = st.container(key="first_pictures").columns(2, gap="medium")
     caption = item_words.caption(one).split(" · ")
     given = one.suggested if isinstance(one.suggested, SuggestedPrice) else None
     expected = (given.quantity, given.price, given.low, given.high) if given else None
     with left:
-        blocks.section("Over the years", "Dollars as bid.")
+        blocks.section("Over the years, dollars as bid")
         picture = drawn.prices_by_date(one.lettings, one.pay_unit, caption, blocks.palette())
         st.plotly_chart(picture, theme=None, config=figures.CONFIG, key="items_dates", alt="Unit price by letting date")
     with right:
-        blocks.section("By quantity", f"Dollars of {quarters.shown(one.dollars_of)}.")
+        blocks.section(f"By quantity, dollars of {quarters.shown(one.dollars_of)}")
         effect = given.quantity_effect if given else None
         picture = drawn.prices_by_quantity(one.lettings, one.pay_unit, expected, effect, caption, blocks.palette())
         st.plotly_chart(

@@ -98,13 +98,10 @@ def _basis(found: ProgramForecast) -> str:
 
 def pictures(found: ProgramForecast) -> None:
     """The whole list against the budget, and the pace against the ages."""
-    left, right = st.columns(2, gap="medium")
+    left, right = st.container(key="first_pictures").columns(2, gap="medium")
     with left:
-        covers = " Filled: the budget covers it." if found.budget else ""
-        blocks.section(
-            "The whole list against the budget" if found.budget else "The whole list",
-            f"50 dots for 100 chances: each dot is 2 chances in 100.{covers}",
-        )
+        against = " against the budget" if found.budget else ""
+        blocks.section(f"The whole list{against}, 50 dots for 100 chances")
         st.plotly_chart(
             figures.fifty_dots(found, blocks.palette()),
             theme=None,
@@ -113,7 +110,7 @@ def pictures(found: ProgramForecast) -> None:
             alt=words.answer(found),
         )
     with right:
-        blocks.section("Does the pace keep up?", words.rotation_words(found.rotation))
+        blocks.section("Does the pace keep up?")
         st.plotly_chart(
             figures.pace_picture(found.rotation, blocks.palette()),
             theme=None,
@@ -121,6 +118,7 @@ def pictures(found: ProgramForecast) -> None:
             key="pace",
             alt="Bridges that reach the service life in each five years, against the pace of replacement on record",
         )
+        blocks.lead(words.rotation_words(found.rotation))
 
 
 def _downloads(found: ProgramForecast) -> None:

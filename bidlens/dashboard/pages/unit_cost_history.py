@@ -57,10 +57,6 @@ def paid(filters: Filters, priced: PricedHistory) -> None:
     filter_bar.line(filters, everything, shown, "Prices at the reference span come from a model of all {n}.")
     if shown.empty:
         return
-    blocks.section(
-        "One panel a type, same scales",
-        "Blue: the type named above the panel. Grey: all others. Line: dollars over deck area, from four up.",
-    )
     st.plotly_chart(
         figures.panels_by_type(shown, history.basis, history.dollars_of, blocks.palette()),
         theme=None,
