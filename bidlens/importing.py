@@ -179,12 +179,14 @@ class _Reader:
 
     def read(self, path: Path, name: str, told: Path | ColumnMapping | None) -> _Read:
         mapping = ingest.read_mapping(told, _name_of(told, name)) if isinstance(told, Path) else told
-        opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self.on_record())
-        read = _Read(recognised=ingest.recognition_of(opened) if self.look else None)
-        with ThreadPoolExecutor(1, thread_name_prefix="packing") as packer:
-            packing = None if self.look else packer.submit(store.pack, path)
+        ingest.check_file(path, name)
+        with ThreadPoolExecutor(2, thread_name_prefix="whole file") as whole_file:
+            sha256 = whole_file.submit(ingest.fingerprint, path)
+            packing = None if self.look else whole_file.submit(store.pack, path)
+            opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self.on_record())
+            read = _Read(recognised=ingest.recognition_of(opened) if self.look else None)
             try:
-                read.batch = ingest.read_opened(opened, self._rules())
+                read.batch = ingest.read_opened(opened, self._rules(), sha256.result)
             except BidlensError as error:
                 read.error = error
                 return read
@@ -212,15 +214,19 @@ def _name_of(told: Path, name: str) -> str:
 def _first_items(batch: Batch, most: int = 6) -> pd.DataFrame:
     """The first rows as they would be stored, without what only leads back to the file."""
     name = "bid_price" if "bid_price" in batch.tables else next(iter(batch.tables))
-    rows = batch.tables[name].head(most)
+    rows = _as_text(batch.tables[name].head(most))
     if name == "bid_price":
         items = batch.tables["contract_item"][[*_LINE_KEY, "item_code", "description", "pay_unit", "quantity"]]
-        rows = rows.merge(items, on=_LINE_KEY, how="left", validate="m:1")
+        rows = rows.merge(_as_text(items), on=_LINE_KEY, how="left", validate="m:1")
         rows = rows[
             [*_LINE_KEY, "item_code", "description", "pay_unit", "quantity", "bidder", "unit_price", "extension"]
         ]
     here = [column for column in rows if not str(column).startswith("source_") and rows[column].notna().any()]
     return rows[here]
+
+
+def _as_text(rows: pd.DataFrame) -> pd.DataFrame:
+    return rows.astype(dict.fromkeys(rows.select_dtypes("category").columns, "str"))
 
 
 _LINE_KEY = ["contract_id", "letting_date", "schedule", "line"]

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import hashlib
 import importlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from bidlens.batch import Batch
 from bidlens.errors import BadValue, UnreadableFile
-from bidlens.ingest import guard, quotations
+from bidlens.ingest import quotations
 from bidlens.ingest.cost_index import index_from_file, index_from_frame, index_of_rows
 from bidlens.ingest.grid import Grid, read_grids
+from bidlens.ingest.guard import check_file
 from bidlens.ingest.mapping import KINDS_TOLD, SIDECAR, ColumnMapping, beside, field_names, parse_mapping, read_mapping
 from bidlens.ingest.proposals import parse_proposal, proposals_of
 from bidlens.ingest.recognition import mapping_of, recognition
@@ -36,6 +38,7 @@ __all__ = [
     "Recognition",
     "SheetRead",
     "beside",
+    "check_file",
     "field_names",
     "fingerprint",
     "index_from_file",
@@ -117,14 +120,18 @@ def open_file(
     return Opened(path, shown, used.mapping.kind if used else kind, grids, used)
 
 
-def read_opened(opened: Opened, rules: BidRules = AS_READ) -> Batch:
-    """The rows of an opened file. Raises as `read_file`."""
+def read_opened(opened: Opened, rules: BidRules = AS_READ, sha256: Callable[[], str] | None = None) -> Batch:
+    """The rows of an opened file. Raises as `read_file`.
+
+    sha256 : gives the file's `fingerprint`, where somebody is taking it already.
+    """
+    taken = sha256 or partial(fingerprint, opened.path)
     if not opened.grids:
         is_pdf = Path(opened.name).suffix.lower() == ".pdf"
-        return _read_pdf(opened.path, opened.name, rules) if is_pdf else _read_toml(opened.path, opened.name)
+        return _read_pdf(opened, taken(), rules) if is_pdf else _read_toml(opened, taken())
     kind = opened.kind or recognise(opened.grids)
     extra = (rules,) if kind == "bid-tab" else ()
-    batch: Batch = _reader(kind).read(opened.grids, fingerprint(opened.path), *extra)
+    batch: Batch = _reader(kind).read(opened.grids, taken(), *extra)
     on_opening = [finding for grid in opened.grids for finding in grid.findings]
     if kind == "bid-tab":
         batch.findings += entry_notes(rules, opened.name)
@@ -203,13 +210,13 @@ def _kind_of_pdf(kind: str | None, mapping: ColumnMapping | None, name: str) -> 
     return "bid-tab"
 
 
-def _read_pdf(path: Path, name: str, rules: BidRules) -> Batch:
-    guard.check_file(path, name)
-    batch: Batch = importlib.import_module("bidlens.ingest.pdf").read(path, fingerprint(path), name, rules)
+def _read_pdf(opened: Opened, sha256: str, rules: BidRules) -> Batch:
+    check_file(opened.path, opened.name)
+    batch: Batch = importlib.import_module("bidlens.ingest.pdf").read(opened.path, sha256, opened.name, rules)
     return batch
 
 
-def _read_toml(path: Path, name: str) -> Batch:
-    guard.check_file(path, name)
-    batch: Batch = _reader("proposals").read_toml(path, fingerprint(path), name)
+def _read_toml(opened: Opened, sha256: str) -> Batch:
+    check_file(opened.path, opened.name)
+    batch: Batch = _reader("proposals").read_toml(opened.path, sha256, opened.name)
     return batch

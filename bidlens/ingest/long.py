@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from functools import partial
 from itertools import chain
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -12,7 +14,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from bidlens.errors import BadValue
-from bidlens.ingest import above, cells
+from bidlens.ingest import above, cells, totals
 from bidlens.ingest.big_text import ColumnRows
 from bidlens.ingest.cells import RowPlaces
 from bidlens.ingest.coded import Coded, CodedText
@@ -21,8 +23,12 @@ from bidlens.ingest.headers import Header, contains, words_of
 from bidlens.ingest.layout import Layout, cell_words
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
+from bidlens.side_by_side import side_by_side
 
 _ZEROS = frozenset({"", "0", "0.0", "0.00", "$0.00"})
+_SAME_NAME = (
+    "line", "item_code", "description", "bid_status", "contract_status", "agency", "work", "structure",
+)  # fmt: skip
 _NUMERIC = ("quantity", "unit_price", "amount", "order", "bid_total")
 
 
@@ -93,7 +99,7 @@ def read(grid: Grid, layout: Layout, header: Header, rules: BidRules = AS_READ) 
     frame = _frame(items, layout)
     if rules.entry_rule == TENTH_OF_A_CENT:
         entered = items.numbers("unit_price", 3, "a unit price", cells.NO_BID)
-        frame = frame.assign(entered_price=_decimals(by_tenth_of_a_cent(entered)))
+        frame = frame.assign(entered_price=totals.column(by_tenth_of_a_cent(entered)))
     frame = _with_estimate_column(frame.assign(tail=_tails(frame, sheet, tails)), items)
     order = sorted(aside)
     return PricedRows(frame, "line" in items.columns, len(items.rows) + 1), set_aside(
@@ -109,12 +115,14 @@ def _columns(grid: Grid, header: Header) -> _Sheet:
         chosen |= {"bid_total": totals[0]} if totals else {}
     rows = np.arange(header.row + 1, len(grid.rows))
     if isinstance(grid.rows, ColumnRows):
-        return _Sheet(grid, header, {field: grid.rows.below(header.row, at) for field, at in chosen.items()}, rows)
-    below = grid.rows[header.row + 1 :]
+        below = {field: partial(grid.rows.below, header.row, at) for field, at in chosen.items()}
+        return _Sheet(grid, header, side_by_side(len(rows), below), rows)
+    cells_below = grid.rows[header.row + 1 :]
     width = len(header.names)
-    if set(map(len, below)) - {width}:
-        below = [even_row(row, width, grid, header.row + 1 + index) for index, row in enumerate(below)]
-    table = np.fromiter(chain.from_iterable(below), dtype=object, count=len(below) * width).reshape(-1, width)
+    if set(map(len, cells_below)) - {width}:
+        cells_below = [even_row(row, width, grid, header.row + 1 + index) for index, row in enumerate(cells_below)]
+    table = np.fromiter(chain.from_iterable(cells_below), dtype=object, count=len(cells_below) * width)
+    table = table.reshape(-1, width)
     return _Sheet(grid, header, {field: cells.coded(table[:, at]) for field, at in chosen.items()}, rows)
 
 
@@ -199,33 +207,29 @@ def _blank_fields(told: dict[str, str]) -> set[str]:
 
 
 def _frame(sheet: _Sheet, layout: Layout) -> pd.DataFrame:
-    orders = _orders(sheet)
-    bidder = sheet.categories("bidder")
-    prices = sheet.numbers("unit_price", 5, "a unit price", cells.NO_BID)
-    amounts = sheet.numbers("amount", 2, "an amount", cells.NO_BID)
     count = len(sheet.rows)
-    return pd.DataFrame(
+    columns: dict[str, Any] = side_by_side(
+        count,
         {
-            "contract_id": _contracts(sheet, layout),
-            "letting_date": pd.array(_letting_dates(sheet, layout), dtype=pd.ArrowDtype(pa.date32())),
-            "schedule": sheet.categories("schedule", layout.default_schedule),
-            "line": sheet.categories("line"),
-            "item_code": sheet.categories("item_code"),
-            "description": sheet.categories("description"),
-            "pay_unit": sheet.categories("unit"),
-            "bidder": bidder,
-            "is_estimate": _is_estimate(bidder, orders),
-            "order": orders,
-            "bid_status": sheet.categories("bid_status"),
-            "contract_status": sheet.categories("contract_status"),
-            "agency": sheet.categories("agency"),
-            "work": sheet.categories("work"),
-            "structure": sheet.categories("structure"),
-            "quantity": _decimals(_quantities(sheet)),
-            "unit_price": _decimals(prices),
-            "extension_as_read": _decimals(amounts),
-            "bid_total": _decimals(sheet.numbers("bid_total", 2, "a total")),
-            "no_bid": _no_bid(sheet, "unit_price", prices) | _no_bid(sheet, "amount", amounts),
+            "order": lambda: _orders(sheet),
+            "bidder": lambda: sheet.categories("bidder"),
+            "unit_price": lambda: sheet.numbers("unit_price", 5, "a unit price", cells.NO_BID),
+            "extension_as_read": lambda: sheet.numbers("amount", 2, "an amount", cells.NO_BID),
+            "contract_id": lambda: _contracts(sheet, layout),
+            "letting_date": lambda: _letting_dates(sheet, layout),
+            "schedule": lambda: sheet.categories("schedule", layout.default_schedule),
+            "pay_unit": lambda: sheet.categories("unit"),
+            **{name: partial(sheet.categories, name) for name in _SAME_NAME},
+            "quantity": lambda: _quantities(sheet),
+            "bid_total": lambda: sheet.numbers("bid_total", 2, "a total"),
+        },
+    )
+    return pd.DataFrame(
+        {name: totals.column(values) if isinstance(values, pa.Array) else values for name, values in columns.items()}
+        | {
+            "is_estimate": _is_estimate(columns["bidder"], columns["order"]),
+            "no_bid": _no_bid(sheet, "unit_price", columns["unit_price"])
+            | _no_bid(sheet, "amount", columns["extension_as_read"]),
             "source_sheet": cells.constant(sheet.grid.sheet, count),
             "source_row": sheet.rows + 1,
         }
@@ -239,10 +243,6 @@ def _orders(sheet: _Sheet) -> np.ndarray:
     shown = cells.categories(sheet.columns["order"])
     places = [float(text) if text.isdigit() else np.nan for text in shown.categories]
     return np.array(places)[shown.codes]
-
-
-def _decimals(array: pa.Array) -> pd.api.extensions.ExtensionArray:
-    return pd.array(array, dtype=pd.ArrowDtype(array.type))
 
 
 def _no_bid(sheet: _Sheet, field: str, values: pa.Array) -> np.ndarray:
@@ -301,8 +301,8 @@ def _with_estimate_column(frame: pd.DataFrame, sheet: _Sheet) -> pd.DataFrame:
     prices = sheet.numbers("estimate_price", 5, "a unit price", cells.NO_BID)
     estimate = frame[of_first].assign(
         bidder=cells.constant(sheet.header.name_of("estimate_price"), int(of_first.sum())),
-        unit_price=_decimals(prices.filter(pa.array(of_first))),
-        extension_as_read=_decimals(pa.nulls(int(of_first.sum()), pa.decimal128(18, 2))),
+        unit_price=totals.column(prices.filter(pa.array(of_first))),
+        extension_as_read=totals.column(pa.nulls(int(of_first.sum()), pa.decimal128(18, 2))),
         is_estimate=True,
         order=np.nan,
         no_bid=False,

@@ -182,11 +182,8 @@ def _extend(rows: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
     no_price = pc.is_null(price).to_numpy(zero_copy_only=False) & ~told
     worked_out = no_price & (whole(printed) != 0) & (whole(quantity) != 0)
     if worked_out.any():
-        prices, exact = price.to_pylist(), extension.to_pylist()
-        for position in np.flatnonzero(worked_out):
-            exact[position] = printed[position].as_py()
-            prices[position] = totals.price_from_extension(exact[position], quantity[position].as_py())
-        price, extension = pa.array(prices, price.type), pa.array(exact, extension.type)
+        price = totals.prices_from_extensions(price, printed, quantity, worked_out)
+        extension = pc.if_else(pa.array(worked_out), printed, extension)
     return rows.assign(
         unit_price=totals.column(price),
         extension=totals.column(extension),
@@ -204,13 +201,11 @@ def _bids(rows: pd.DataFrame, priced: PricedRows, award: Award) -> pd.DataFrame:
     bid = rows["bid"].to_numpy()[where]
     bids = rows.iloc[where[first_of_each(bid)]].reset_index(drop=True)
     count, base = len(bids), ~rows["apart"].to_numpy()[where]
-    extension, printed = (totals.arrow(rows[name]).take(pa.array(where)) for name in ("extension", "extension_as_read"))
-    corrected = whole(extension)
-    as_printed = np.where(pc.is_valid(printed).to_numpy(zero_copy_only=False), whole(printed), corrected)
-    corrected = totals.sums(np.where(base, corrected, 0), bid, count)
+    corrected, printed = whole(totals.arrow(rows["extension"])), totals.arrow(rows["extension_as_read"])
+    as_printed = np.where(totals.given(printed), whole(printed), corrected)
     bids = bids.assign(
-        corrected=corrected,
-        summed=totals.sums(np.where(base, as_printed, 0), bid, count),
+        corrected=totals.sums(np.where(base, corrected[where], 0), bid, count),
+        summed=totals.sums(np.where(base, as_printed[where], 0), bid, count),
         blanks=np.bincount(bid, rows["blank"].to_numpy()[where] & base, count).astype(int),
         no_bids=np.bincount(bid, rows["no_bid"].to_numpy()[where] & base, count).astype(int),
         lines=np.bincount(bid, base, count).astype(int),
@@ -227,7 +222,7 @@ def _bids(rows: pd.DataFrame, priced: PricedRows, award: Award) -> pd.DataFrame:
         printed=stated,
         as_read=as_read,
         rank_as_read=totals.ranks(as_read, letting, ranked),
-        rank_corrected=totals.ranks(corrected, letting, ranked),
+        rank_corrected=totals.ranks(bids["corrected"].to_numpy(), letting, ranked),
     )
 
 
@@ -270,7 +265,7 @@ def _printed_totals(
     on_rows = totals.arrow(stated)
     if on_rows.null_count == len(on_rows):
         return pd.Series(pd.NA, index=bids.index, dtype="Int64")
-    known = pc.is_valid(on_rows).to_numpy(zero_copy_only=False)
+    known = totals.given(on_rows)
     by_bid = pd.Series(whole(on_rows)).where(known).groupby(bid)
     total, varies = by_bid.first(), by_bid.nunique() > 1
     total = total.where(~varies & (total > 0))
@@ -332,7 +327,7 @@ def _awarded(rows: pd.DataFrame) -> set[int]:
 
 
 def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
-    """The frames of the stored tables, without `batch_id`; items without their work category."""
+    """The frames of the stored tables, without `batch_id`; items without their work category. Text is categories."""
     source = ["source_sheet", "source_row"]
     items, rows, bids = done.items, done.rows, done.bids
     units = items["pay_unit"].array
@@ -361,24 +356,10 @@ def tables(done: Tabulation) -> dict[str, pd.DataFrame]:
         "estimate_price": lines[once].drop(columns="bidder"),
         "bidder": done.spellings,
     }
-    return {name: _finish(frame, done.file, name in _MANY_ROWS) for name, frame in found.items()}
+    return {name: _finish(frame, done.file) for name, frame in found.items()}
 
 
-#: Tables whose text stays as categories: written out for every row it would be the most of the memory.
-_MANY_ROWS = ("bid_price", "estimate_price")
-
-
-def _finish(frame: pd.DataFrame, file: str, many_rows: bool) -> pd.DataFrame:
-    """The file's name on every row that has a place in it, and text columns as text unless there are many rows."""
+def _finish(frame: pd.DataFrame, file: str) -> pd.DataFrame:
+    """The file's name on every row that has a place in it."""
     frame = frame.reset_index(drop=True)
-    if "source_row" in frame:
-        frame = frame.assign(source_file=constant(file, len(frame)))
-    if many_rows:
-        return frame
-    return frame.assign(**{name: _text(frame[name]) for name in frame.select_dtypes("category").columns})
-
-
-def _text(values: pd.Series) -> pd.api.extensions.ExtensionArray:
-    """A column of categories as text."""
-    words = pa.array(values.cat.categories, type=pa.large_string())
-    return pd.array(words.take(pa.array(values.cat.codes.to_numpy())), dtype="str")
+    return frame.assign(source_file=constant(file, len(frame))) if "source_row" in frame else frame

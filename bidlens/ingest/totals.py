@@ -21,7 +21,8 @@ MONEY = pa.decimal128(18, 2)
 
 def arrow(values: pd.Series) -> pa.Array:
     """A column's Arrow array, in one piece."""
-    return pa.chunked_array(values.array.__arrow_array__()).combine_chunks()
+    held = pa.chunked_array(values.array.__arrow_array__())
+    return held.chunk(0) if held.num_chunks == 1 else held.combine_chunks()
 
 
 def column(array: pa.Array) -> pd.api.extensions.ExtensionArray:
@@ -35,12 +36,12 @@ def extensions(quantity: pa.Array, unit_price: pa.Array) -> pa.Array:
     if product is not None:
         one_cent = 10 ** (quantity.type.scale + unit_price.type.scale - 2)
         cents = (np.abs(product) + one_cent // 2) // one_cent * np.sign(product)
-        return money(cents, ~(_given(quantity) & _given(unit_price)))
+        return money(cents, ~(given(quantity) & given(unit_price)))
     exact = pc.round(pc.multiply(quantity, unit_price), 2, round_mode="half_towards_infinity")
     try:
         return exact.cast(MONEY)
     except pa.ArrowInvalid as error:
-        raise BadValue("a quantity times its unit price is beyond any bid", do="Correct the row.") from error
+        raise _beyond_any_bid("a quantity times its unit price") from error
 
 
 def _product(quantity: np.ndarray, unit_price: np.ndarray) -> np.ndarray | None:
@@ -49,13 +50,31 @@ def _product(quantity: np.ndarray, unit_price: np.ndarray) -> np.ndarray | None:
     return quantity * unit_price if roughly.max(initial=0.0) < 2**62 else None
 
 
-def _given(values: pa.Array) -> np.ndarray:
+def given(values: pa.Array) -> np.ndarray:
+    """Where a value is there, n bool."""
     return pc.is_valid(values).to_numpy(zero_copy_only=False)
 
 
 def price_from_extension(extension: Decimal, quantity: Decimal) -> Decimal:
     """extension / quantity to five decimals, for a unit price left blank beside a printed extension."""
     return (extension / quantity).quantize(Decimal("0.00001"), ROUND_HALF_UP)
+
+
+def prices_from_extensions(
+    unit_price: pa.Array, extension: pa.Array, quantity: pa.Array, which: np.ndarray
+) -> pa.Array:
+    """The unit prices (5 decimals, n rows), those of the rows `which` (n bool) by `price_from_extension`."""
+    prices = whole(unit_price).copy()
+    for row in np.flatnonzero(which):
+        exact = price_from_extension(extension[int(row)].as_py(), quantity[int(row)].as_py())
+        if abs(exact) >= 10**13:
+            raise _beyond_any_bid("an extension divided by its quantity")
+        prices[row] = int(exact.scaleb(5))
+    return decimal_array(prices, ~(given(unit_price) | which), 5)
+
+
+def _beyond_any_bid(what: str) -> BadValue:
+    return BadValue(f"{what} is beyond any bid", do="Correct the row.")
 
 
 def money(cents: np.ndarray, missing: np.ndarray) -> pa.Array:

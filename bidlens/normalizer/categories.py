@@ -38,7 +38,7 @@ def _distinct(items: pd.DataFrame) -> tuple[np.ndarray, pd.DataFrame]:
     number = np.zeros(len(items), dtype=np.int64)
     for codes in coded:
         number = pd.factorize(number * (int(codes.max(initial=0)) + 1) + codes)[0]
-    first = np.unique(number, return_index=True)[1]
+    first = np.flatnonzero(~pd.Series(number).duplicated())
     different = pd.DataFrame(dict.fromkeys(_READ, ""), index=range(len(first)), dtype="object")
     for column in columns:
         shown = column.iloc[first]

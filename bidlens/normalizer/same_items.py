@@ -35,6 +35,7 @@ def categorize_as_known(items: pd.DataFrame, aliases: pd.DataFrame, overrides: p
         decided = categorize(items)
         return apply_overrides(items, decided, overrides) if len(overrides) else decided
     ends = known_as(aliases)
+    items = items.astype({"description": "str", "pay_unit": "str"})
     keys = zip(items["description"], items["pay_unit"].fillna(""), strict=True)
     stands = pd.Series([ends.get(key) for key in keys], index=items.index, dtype="str")
     as_known = items.assign(description=stands.fillna(items["description"]))

@@ -44,6 +44,8 @@ def pack(path: Path) -> Packed | None:
     with path.open("rb") as stream, pa.CompressedOutputStream(held, _CODEC) as packer:
         while part := stream.read(_BYTES_AT_ONCE):
             packer.write(part)
+            if held.tell() > MOST_PACKED_BYTES:
+                return None
     packed = held.getvalue()
     return Packed(size, packed.to_pybytes()) if packed.size <= MOST_PACKED_BYTES else None
 

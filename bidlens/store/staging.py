@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import duckdb
 import pandas as pd
@@ -12,6 +13,7 @@ from bidlens.batch import Batch
 from bidlens.errors import BadValue
 from bidlens.findings import Finding, findings_frame
 from bidlens.schema import Table
+from bidlens.side_by_side import side_by_side
 from bidlens.store.connection import SETTINGS
 from bidlens.store.statements import statement
 from bidlens.tables import BY_NAME, DECISIONS, FINDING, SET_ASIDE, TABLES
@@ -32,7 +34,8 @@ def stage(batch: Batch) -> Staged:
     known = {table.name for table in FILLED_BY_FILES}
     if strange := sorted(set(batch.tables) - known):
         raise BadValue(f"files do not fill the table {', '.join(strange)}", where=batch.source_file)
-    staged = {table.name: _conformed(table, batch.tables.get(table.name)) for table in FILLED_BY_FILES}
+    conforming = {table.name: partial(_conformed, table, batch.tables.get(table.name)) for table in FILLED_BY_FILES}
+    staged = side_by_side(batch.rows_read, conforming)
     staged["set_aside"] = _conformed(_by_row_number(SET_ASIDE), batch.set_aside)
     return staged
 
