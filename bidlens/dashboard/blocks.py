@@ -10,7 +10,7 @@ from typing import Literal
 import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard.words import Html, esc, plain
+from bidlens.dashboard.words import Html, esc, plain, without_commands
 from bidlens.errors import BidlensError
 from bidlens.figures import DARK, LIGHT, Palette
 from bidlens.findings import Finding, worst_first
@@ -167,7 +167,7 @@ def stopped(error: BidlensError, first_word: str = "Stopped.") -> None:
 
 
 def _box(first: str, text: str, do: str, css: str = "") -> None:
-    second = f"<br><small>{esc(do, 600)}</small>" if do else ""
+    second = f"<br><small>{esc(without_commands(do), 600)}</small>" if do else ""
     role = ' role="alert"' if css == "bl-stopped" else ""
     st.html(f'<div class="bl-note {css}"{role}><b>{esc(first)}</b> {esc(text, 900)}{second}</div>')
 

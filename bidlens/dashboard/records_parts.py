@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from bidlens.dashboard import blocks, cache
-from bidlens.dashboard.words import label, place
+from bidlens.dashboard.words import label, place, without_commands
 
 #: Rows of an HTML table; longer lists go into a table that scrolls.
 HTML_ROWS = 40
@@ -29,7 +29,7 @@ def set_aside() -> None:
                     "Kind": [blocks.severity_mark(severity) for severity in findings["severity"]],
                     "Place": _places(findings),
                     "What was seen": findings["text"],
-                    "What can be done": findings["advice"].fillna(""),
+                    "What can be done": [without_commands(advice) for advice in findings["advice"].fillna("")],
                 }
             ),
             "findings_table",

@@ -72,8 +72,8 @@ def triggers() -> None:
     """The numbers that make the letting review ask for a second look, with their sources."""
     blocks.section(
         "Triggers of the letting review",
-        "Numbers that ask for a second look, each with where it was read. To change them, give “bidlens review” an "
-        "edited copy of the file.",
+        "Numbers that ask for a second look, each with where it was read. They are not changed here: the command line "
+        "takes an edited copy of the file (bidlens review --triggers FILE).",
     )
     heads = (("Trigger", ""), ("State", "nowrap"), ("Where it was read", ""), ("Seen", ""))
     rows = [_trigger(one) for one in load_triggers().values()]

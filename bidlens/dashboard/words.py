@@ -13,6 +13,8 @@ from bidlens import wording
 
 _BLANKS = re.compile(r"\s+")
 _YEARS = re.compile(r"(?<=\d)–(?=\d)")
+#: “ (--award)”, “ (bidlens undo)”
+_COMMANDS = re.compile(r" \((?:“?bidlens [a-z]|[^()]*--[a-z])[^()]*\)")
 _PUNCTUATION = re.compile(f"([{re.escape(string.punctuation)}])")
 _AMOUNT = re.compile(r"−?\$[\d,.]*\d(?: (?:and|to) \$[\d,.]*\d)?(?:/sf)?")
 
@@ -36,6 +38,11 @@ def esc(text: object, most: int = 400) -> Html:
     if isinstance(text, Html):
         return text
     return Html(html.escape(_one_line(text, most), quote=True))
+
+
+def without_commands(text: str) -> str:
+    """What to do, for one who reads a page: what to type at the command line stands in parentheses and is left out."""
+    return _COMMANDS.sub("", text)
 
 
 def label(text: object, most: int = 80) -> str:

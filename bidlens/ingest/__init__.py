@@ -172,7 +172,7 @@ def recognise(grids: list[Grid]) -> str:
         + (f" (hidden and not looked at: {', '.join(hidden)})" if hidden else ""),
         where=grids[0].file,
         do="Give the columns plain headings (contract, item, quantity, unit, bidder, unit price, ...), or say which "
-        "column is what: on the Records page, or in a file for --columns.",
+        "column is what: on the Records page, or in a file beside it (--columns FILE).",
     )
 
 
@@ -194,7 +194,9 @@ def _kind_of_toml(kind: str | None, name: str) -> str:
             do="Import the file it stands beside: it is read with it.",
         )
     if kind not in (None, "proposals"):
-        raise BadValue(f"a .toml file holds proposals, not {kind}", where=name, do="Leave out --kind.")
+        raise BadValue(
+            f"a .toml file holds proposals, not {kind}", where=name, do="Let the kind be recognised (no --kind)."
+        )
     return "proposals"
 
 

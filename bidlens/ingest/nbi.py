@@ -89,7 +89,7 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
         "no row names inventory items by number, such as STRUCTURE_NUMBER_008 and DECK_WIDTH_MT_052, or by id, such as "
         "B.ID.01 and B.G.05",
         where=grids[0].file,
-        do="Download the delimited file with its heading row, or import the list as --kind structures.",
+        do="Download the delimited file with its heading row, or import the list as structures (--kind structures).",
     )
 
 

@@ -108,7 +108,7 @@ def note(used: Used, grids: Sequence[Grid]) -> Finding:
         for column in header.columns[name]  # type: ignore[union-attr]
     )
     kept = "kept on record" if used.from_record else f"told in {used.mapping.source}"
-    do = "If it is not meant for this file, take the import back and remove it: bidlens mappings --forget NAME."
+    do = "If it is not meant for this file, take the import back and remove the mapping (bidlens mappings --forget)."
     return Finding(
         "columns_told",
         "note",
@@ -145,7 +145,9 @@ def _for_kind(mapping: ColumnMapping, kind: str | None) -> ColumnMapping:
     """The mapping for the kind it names, the kind asked for, or the first whose fields it uses."""
     if mapping.kind and kind and mapping.kind != kind:
         raise BadValue(
-            f"the mapping is for a {mapping.kind} file, not {kind}", where=mapping.source, do="Leave out --kind."
+            f"the mapping is for a {mapping.kind} file, not {kind}",
+            where=mapping.source,
+            do="Let the kind be recognised (no --kind).",
         )
     wanted = mapping.kind or kind
     if wanted and wanted not in KINDS_TOLD:

@@ -56,7 +56,7 @@ def _replaced(row: dict[str, object], source_file: str) -> Finding:
         "check",
         f"contract {row['contract_id']} let {row['letting_date']:%d %b %Y}: these rows take the place of those from "
         f"“{row['earlier_file']}” (import {row['earlier_batch']})",
-        "Taking this import back (“bidlens undo”) brings the earlier rows back.",
+        "Taking this import back (bidlens undo) brings the earlier rows back.",
         Place(source_file),
         str(row["contract_id"]),
     )

@@ -241,7 +241,9 @@ def _check_version(version: int | None, path: Path, create: bool) -> None:
 
 
 def _nothing_yet(path: Path) -> NotOnRecord:
-    return NotOnRecord(f"no cost record at {path} yet", do="Import a bid tab first, or run “bidlens demo”.")
+    return NotOnRecord(
+        f"no cost record at {path} yet", do="Import a bid tab first, or look around the sample county (bidlens demo)."
+    )
 
 
 def _stamp(file: Path) -> str:

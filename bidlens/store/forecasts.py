@@ -48,7 +48,7 @@ def forget_forecast(store: Store, forecast_id: str) -> int:
         if forecast_id not in ids:
             raise NotOnRecord(
                 f"no forecast “{forecast_id}” is kept",
-                do=f"Kept: {', '.join(ids)}." if ids else "“bidlens forecast … --keep” keeps one.",
+                do=f"Kept: {', '.join(ids)}." if ids else "Keep one first (bidlens forecast … --keep).",
             )
         removed = cursor.execute("DELETE FROM forecast WHERE forecast_id = $1", [forecast_id]).fetchall()
     return int(removed[0][0]) - 1

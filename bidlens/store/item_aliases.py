@@ -31,7 +31,7 @@ def confirm_item(
         known = [name for (name,) in cursor.execute(sql, [pay_unit]).fetchall()]
         for name in (description, same_as):
             if name not in known:
-                refuse(f"pay item by {pay_unit or 'no unit'}", name, known, "“bidlens names” lists what may be one.")
+                refuse(f"pay item by {pay_unit or 'no unit'}", name, known, "See what may be one (bidlens names).")
         _check_no_chain(cursor, description, same_as, pay_unit)
         said = {"description": description, "pay_unit": pay_unit, "same_as": same_as, "reason": reason.strip(),
                 "decided_at": moment}  # fmt: skip

@@ -77,7 +77,9 @@ def _check_no_circle(cursor: duckdb.DuckDBPyConnection, spelling: str, bidder: s
 
 def _unknown(name: str, known: list[str]) -> NotOnRecord:
     near = difflib.get_close_matches(name, known, 3, 0.6)
-    do = f"Near it: {', '.join(f'“{one}”' for one in near)}." if near else "“bidlens names” lists the spellings."
+    do = (
+        f"Near it: {', '.join(f'“{one}”' for one in near)}." if near else "See the spellings on record (bidlens names)."
+    )
     return NotOnRecord(f"no bid of “{name}” is on record", do=do)
 
 

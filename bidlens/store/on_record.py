@@ -176,7 +176,8 @@ def _finding(entity: Entity, text: str, earlier_batch: int, place: Place, contra
         "check",
         text,
         do=f"The first file stands. To use this one instead, take back this import and import {earlier_batch} "
-        "(“bidlens undo”), and import this file again; a contract can also be brought in with --again replace.",
+        "(bidlens undo), and import this file again; a contract can also be brought in so that the one on record gives "
+        "its place to it (--again replace).",
         place=place,
         contract_id=contract_id,
     )

@@ -10,7 +10,7 @@ from bidlens.store.links import letting_of, refuse
 from bidlens.store.statements import statement
 from bidlens.tables.decisions import OUTCOMES, WITH_CONTRACT
 
-_LISTED = "“bidlens offers” lists what there is."
+_LISTED = "See the letters on record (bidlens offers)."
 
 
 def record_outcome(

@@ -141,3 +141,11 @@ def test_a_contract_from_a_second_file_takes_the_place_of_the_first_when_asked(
         assert db.lettings()["low_total"].tolist() == [300.0]
     app.selectbox(key="undo_batch").set_value(2).run()
     assert "1 contract that it replaced would come back" in html_of(app)
+
+
+def test_what_to_do_about_a_finding_names_no_option_of_the_command_line(
+    sample_record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown = html_of(opened(sample_record, monkeypatch, "records"))
+    assert "name the schedules it rests on." in shown
+    assert " --" not in shown

@@ -92,3 +92,16 @@ def test_years_are_one_or_a_span() -> None:
     assert words.years("2012-03-01", "2025-01-01") == "2012–2025"
     assert words.years("2012-03-01", "2012-11-01") == "2012"
     assert words.years(None, None) == ""
+
+
+@pytest.mark.parametrize(
+    ("said", "on_the_page"),
+    [
+        ("Name the schedules it rests on (--award).", "Name the schedules it rests on."),
+        ("Take back import 3 (bidlens undo), and go on.", "Take back import 3, and go on."),
+        ("Import the list as structures (--kind structures).", "Import the list as structures."),
+        ("The low bid (2 of 3) stands (import 4).", "The low bid (2 of 3) stands (import 4)."),
+    ],
+)
+def test_what_to_type_at_the_command_line_is_left_out_of_a_page(said: str, on_the_page: str) -> None:
+    assert words.without_commands(said) == on_the_page
