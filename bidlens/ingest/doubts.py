@@ -310,18 +310,18 @@ def _alternates(done: Tabulation) -> Iterator[Finding]:
 
 
 def _units(done: Tabulation) -> Iterator[Finding]:
-    units = done.items["pay_unit"].astype("str")
-    unknown = {text for text in units.unique() if text and canonical_unit(text) is None}
-    for text in sorted(unknown):
-        of_unit = done.items[units == text]
-        said = f"the pay unit “{text}” is not known ({_some(len(of_unit), 'item', 'items')}); it is kept as read"
-        yield _finding(
-            done, of_unit.iloc[0], "unknown_unit", "check", said, "Its prices are pooled with no other unit."
-        )
-    if (units == "").any():
-        of_unit = done.items[units == ""]
-        said = f"{_some(len(of_unit), 'item has', 'items have')} no pay unit"
-        yield _finding(done, of_unit.iloc[0], "no_unit", "check", said)
+    units = done.items["pay_unit"].cat
+    count = np.bincount(units.codes, minlength=len(units.categories))
+    for text in sorted(units.categories[count > 0], key=lambda text: (text == "", text)):
+        if text and canonical_unit(text) is not None:
+            continue
+        code = units.categories.get_loc(text)
+        items, first = int(count[code]), done.items.iloc[int(np.argmax(units.codes == code))]
+        if text:
+            said = f"the pay unit “{text}” is not known ({_some(items, 'item', 'items')}); it is kept as read"
+            yield _finding(done, first, "unknown_unit", "check", said, "Its prices are pooled with no other unit.")
+        else:
+            yield _finding(done, first, "no_unit", "check", f"{_some(items, 'item has', 'items have')} no pay unit")
 
 
 def _spellings(done: Tabulation) -> Iterator[Finding]:

@@ -17,6 +17,7 @@ from bidlens.errors import BadValue
 from bidlens.ingest.cells import decimal_array, whole
 
 MONEY = pa.decimal128(18, 2)
+_ROWS_AT_ONCE = 2**15
 
 
 def arrow(values: pd.Series) -> pa.Array:
@@ -32,10 +33,8 @@ def column(array: pa.Array) -> pd.api.extensions.ExtensionArray:
 
 def extensions(quantity: pa.Array, unit_price: pa.Array) -> pa.Array:
     """quantity x unit price, rounded half up to the cent; n rows, null where either is."""
-    product = _product(whole(quantity), whole(unit_price))
-    if product is not None:
-        one_cent = 10 ** (quantity.type.scale + unit_price.type.scale - 2)
-        cents = (np.abs(product) + one_cent // 2) // one_cent * np.sign(product)
+    cents = _cents(whole(quantity), whole(unit_price), 10 ** (quantity.type.scale + unit_price.type.scale - 2))
+    if cents is not None:
         return money(cents, ~(given(quantity) & given(unit_price)))
     exact = pc.round(pc.multiply(quantity, unit_price), 2, round_mode="half_towards_infinity")
     try:
@@ -44,10 +43,20 @@ def extensions(quantity: pa.Array, unit_price: pa.Array) -> pa.Array:
         raise _beyond_any_bid("a quantity times its unit price") from error
 
 
-def _product(quantity: np.ndarray, unit_price: np.ndarray) -> np.ndarray | None:
-    """The products of whole numbers (n int64 each), None where one needs more than 63 bits."""
-    roughly = np.abs(quantity.astype(np.float64) * unit_price)
-    return quantity * unit_price if roughly.max(initial=0.0) < 2**62 else None
+def _cents(quantity: np.ndarray, unit_price: np.ndarray, one_cent: int) -> np.ndarray | None:
+    """The products of whole numbers (n int64 each) in whole cents, half up; None where one needs more than 63 bits.
+
+    Goes through the rows in parts that fit the processor's own memory.
+    """
+    cents = np.empty(len(quantity), dtype=np.int64)
+    for start in range(0, len(cents), _ROWS_AT_ONCE):
+        part = slice(start, start + _ROWS_AT_ONCE)
+        number, price = quantity[part], unit_price[part]
+        if np.abs(number.astype(np.float64) * price).max() >= 2**62:
+            return None
+        product = number * price
+        cents[part] = (np.abs(product) + one_cent // 2) // one_cent * np.sign(product)
+    return cents
 
 
 def given(values: pa.Array) -> np.ndarray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, replace
+from functools import partial
 
 import duckdb
 
@@ -13,6 +14,7 @@ from bidlens.findings import Finding
 from bidlens.store.again import KEEP_BOTH, KEEP_FIRST, REPLACE, check_again, rename_known, take_out_earlier
 from bidlens.store.connection import Store, transaction
 from bidlens.store.corrections import type_in_again
+from bidlens.store.in_copy import in_copy
 from bidlens.store.on_record import sort_out
 from bidlens.store.originals import Packed, keep
 from bidlens.store.staging import FILLED_BY_FILES, Staged, check_belonging, register, stage, stage_findings
@@ -54,11 +56,18 @@ def save_batch(
 
     Raises BadValue for rows that do not fit, StoreError if the record cannot be written.
     """
-    staged, told = stage(batch), list(batch.findings)
+    staged = stage(batch)
     check_again(again)
     with in_plain_words(store.path):
         check_belonging(staged, batch.source_file)
-    moment = _utc(imported_at)
+    store_all = partial(_store, batch=batch, staged=staged, moment=_utc(imported_at), again=again, original=original)
+    return in_copy(store, batch.rows_read, store_all) or store_all(store)
+
+
+def _store(
+    store: Store, batch: Batch, staged: Staged, moment: dt.datetime, again: str, original: Packed | None
+) -> Saved:
+    told = list(batch.findings)
     with store.open(write=True) as cursor, transaction(cursor):
         earlier = _same_bytes(cursor, batch)
         if earlier is not None:
