@@ -118,10 +118,9 @@ def _as_arrow(values: pd.Series, wanted: pa.DataType) -> pa.ChunkedArray | pa.Ar
     A column of categories stays a dictionary: the database takes it as text, and it is a fraction of the size.
     """
     if pa.types.is_string(wanted) and isinstance(values.dtype, pd.CategoricalDtype):
-        codes = values.cat.codes.to_numpy().astype(np.int32)
-        return pa.DictionaryArray.from_arrays(
-            pa.array(codes, mask=codes < 0), pa.array(values.cat.categories, type=wanted)
-        )
+        codes = values.cat.codes.to_numpy()
+        places = pa.array(codes, type=pa.int32(), mask=codes < 0 if codes.min(initial=0) < 0 else None)
+        return pa.DictionaryArray.from_arrays(places, pa.array(values.cat.categories, type=wanted))
     if isinstance(values.dtype, pd.ArrowDtype) and values.dtype.pyarrow_dtype == wanted:
         return pa.chunked_array(values.array.__arrow_array__())
     if pa.types.is_decimal(wanted):
