@@ -29,7 +29,8 @@ _File: TypeAlias = tuple[Path, str, Path | ColumnMapping | None]  # path, shown 
 class ImportResult:
     """What became of one file. `status` is imported, already imported, nothing new, would import or not imported.
 
-    recognised, first_items : what was recognised and the first rows as they would be stored; of a dry run only.
+    recognised, first_items, bids : what was recognised, the first rows as they would be stored, and the first bids as
+    they would be ranked; of a dry run only.
     """
 
     name: str
@@ -46,6 +47,7 @@ class ImportResult:
     error: BidlensError | None = None
     recognised: Recognition | None = None
     first_items: pd.DataFrame | None = None
+    bids: pd.DataFrame | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,8 +144,9 @@ def _import_one(desk: _Desk, name: str, kind: str | None, reading: Future[_Read]
             raise read.error
         batch = desk.with_categories(read.batch)
         if desk.dry_run:
-            shown = _result(batch, "would import", batch.rows_kept, batch.rows_set_aside, batch.findings)
-            return replace(shown, recognised=recognised, first_items=_first_items(batch))
+            return replace(
+                _would(desk, batch), recognised=recognised, first_items=_first_items(batch), bids=_bids(batch)
+            )
         saved = desk.save(batch, read.original)
         if read.to_keep:
             desk.keep(read.to_keep)
@@ -180,10 +183,10 @@ class _Reader:
     def read(self, path: Path, name: str, told: Path | ColumnMapping | None) -> _Read:
         mapping = ingest.read_mapping(told, _name_of(told, name)) if isinstance(told, Path) else told
         ingest.check_file(path, name)
-        with ThreadPoolExecutor(2, thread_name_prefix="whole file") as whole_file:
+        with ThreadPoolExecutor(1, thread_name_prefix="whole file") as whole_file:
             sha256 = whole_file.submit(ingest.fingerprint, path)
-            packing = None if self.look else whole_file.submit(store.pack, path)
             opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self.on_record())
+            packing = None if self.look else whole_file.submit(store.pack, path)
             read = _Read(recognised=ingest.recognition_of(opened) if self.look else None)
             try:
                 read.batch = ingest.read_opened(opened, self._rules(), sha256.result)
@@ -209,6 +212,23 @@ class _Reader:
 
 def _name_of(told: Path, name: str) -> str:
     return told.name if told.name.endswith(SIDECAR) else f"{Path(name).stem}{SIDECAR}"
+
+
+def _would(desk: _Desk, batch: Batch) -> ImportResult:
+    """What would become of a batch; the same bytes would change nothing."""
+    would = desk.would_save(batch)
+    status = "would import" if would.status == "imported" else would.status
+    shown = _result(batch, status, would.rows_kept, would.rows_set_aside, would.findings)
+    return replace(shown, contracts=0 if status == "already imported" else would.contracts)
+
+
+def _bids(batch: Batch, most: int = 12) -> pd.DataFrame | None:
+    """The first bids as they would be ranked, contract by contract; None where the file has none."""
+    bids = batch.tables.get("bid")
+    if bids is None or bids.empty:
+        return None
+    columns = ["contract_id", "letting_date", "rank_corrected", "bidder", "total_corrected", "status"]
+    return bids.sort_values(["contract_id", "letting_date", "rank_corrected"], kind="stable")[columns].head(most)
 
 
 def _first_items(batch: Batch, most: int = 6) -> pd.DataFrame:
@@ -266,6 +286,9 @@ class _Desk:
     def save(self, batch: Batch, original: store.Packed | None) -> store.Saved:
         self._make_ready()
         return store.save_batch(self.record, batch, dt.datetime.now(dt.UTC).replace(tzinfo=None), self.again, original)
+
+    def would_save(self, batch: Batch) -> store.Saved:
+        return store.would_save(self.record, batch, self.again)
 
     def keep(self, mapping: KeptMapping) -> None:
         """Keep a mapping that a file came in by, for later files with the same headings."""

@@ -7,7 +7,7 @@ import hashlib
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -25,12 +25,23 @@ from bidlens.workflow import ImportResult
 ACROSS = 4  # choices beside each other
 NOT_USED = "not used"
 _KEPT_ANSWERS = 24
+#: How the codes of findings end that say what would become of a contract on record.
+OF_THE_RECORD = ("_on_record", "_replaced", "_kept_twice")
 _EARLIEST = dt.date(1950, 1, 1)
 T = TypeVar("T")
 
 
-def show(files: Sequence[Any], kind: str | None) -> tuple[dict[str, ColumnMapping], bool]:
-    """What was recognised in the uploads, one looked at at a time.
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What is chosen for an import beside the columns, as `Database.import_files` has it."""
+
+    kind: str | None
+    again: str
+    award: str | None
+
+
+def show(files: Sequence[Any], choices: Choices) -> tuple[dict[str, ColumnMapping], bool]:
+    """What was recognised in the uploads, one looked at at a time, and what would come in by the choices made.
 
     Returns the corrections, `key_of` a file -> mapping, and whether there is something to import: not where the only
     file would not come in as it stands.
@@ -48,7 +59,7 @@ def show(files: Sequence[Any], kind: str | None) -> tuple[dict[str, ColumnMappin
     written = next((one for one in files if one.name == Path(file.name).stem + SIDECAR), None)
     with blocks.stops_shown():
         beside = _written(written) if written else None
-        mapping, comes_in = _file(file, kind, beside)
+        mapping, comes_in = _file(file, choices, beside)
         told.pop(key_of(file), None)
         if mapping is not None:
             told[key_of(file)] = mapping
@@ -71,12 +82,12 @@ def _looked_at(data: Sequence[Any]) -> Any:
     return data[min(number or 0, len(data) - 1)]
 
 
-def _file(file: Any, kind: str | None, beside: ColumnMapping | None) -> tuple[ColumnMapping | None, bool]:
+def _file(file: Any, choices: Choices, beside: ColumnMapping | None) -> tuple[ColumnMapping | None, bool]:
     """One file: what was recognised, the choices, what would come in.
 
     Returns the mapping where it was corrected, and whether the file would come in.
     """
-    key = key_of(file)
+    key, kind = key_of(file), choices.kind
     row = _chosen(key).get("header row")
     found = _recognised(file, kind, beside, row)
     sheet = _sheet_of(found, key)
@@ -84,7 +95,7 @@ def _file(file: Any, kind: str | None, beside: ColumnMapping | None) -> tuple[Co
     if sheet is not None and (kind or found.kind or "bid-tab") in ingest.KINDS_TOLD:
         mapping = _choices(found, sheet, key, kind or found.kind or "bid-tab", row)
     mapping = mapping or beside
-    return mapping, _effect(file, kind, found, sheet, mapping)
+    return mapping, _effect(file, choices, found, sheet, mapping)
 
 
 def _sheet_of(found: Recognition, key: str) -> SheetRead | None:
@@ -186,13 +197,13 @@ def field_words(field: str) -> str:
 
 
 def _effect(
-    file: Any, kind: str | None, found: Recognition, sheet: SheetRead | None, mapping: ColumnMapping | None
+    file: Any, choices: Choices, found: Recognition, sheet: SheetRead | None, mapping: ColumnMapping | None
 ) -> bool:
     """What would come in, or why it would not; whether it would."""
-    result = _tried(file, kind, mapping)
+    result = _tried(file, choices, mapping)
     if result.error:
         if sheet is not None:
-            _as_understood(_as_chosen(file, kind, mapping) or sheet)
+            _as_understood(_as_chosen(file, choices.kind, mapping) or sheet)
         blocks.stopped(result.error, "It would not come in.")
         return False
     facts: dict[str, object] = {
@@ -205,12 +216,17 @@ def _effect(
     if found.mapping or mapping:
         facts["Columns told by"] = mapping.name if mapping and mapping.columns else found.mapping or "the date typed"
     blocks.title_block(facts)
+    if result.status == "already imported":
+        blocks.findings(result.findings)
+        return False
+    doubts = [finding for finding in result.findings if finding.code != "columns_told"]
+    blocks.findings(sorted(doubts, key=lambda finding: not finding.code.endswith(OF_THE_RECORD)))
+    if result.bids is not None:
+        blocks.section("First bids, as they would be ranked")
+        blocks.table(*_rows(result.bids))
     if result.first_items is not None and len(result.first_items):
         blocks.section("First rows, as they would come in")
         blocks.table(*_rows(result.first_items))
-    doubts = [finding for finding in result.findings if finding.code != "columns_told"]
-    if doubts:
-        blocks.findings(doubts)
     return True
 
 
@@ -238,7 +254,16 @@ def _as_understood(sheet: SheetRead) -> None:
         )
 
 
-_NUMBERS = ("quantity", "unit_price", "extension", "value", "price_usd", "price_per_sf")
+_NUMBERS = (
+    "quantity",
+    "unit_price",
+    "extension",
+    "rank_corrected",
+    "total_corrected",
+    "value",
+    "price_usd",
+    "price_per_sf",
+)
 
 
 def _rows(frame: pd.DataFrame) -> tuple[list[blocks.Column], list[list[object]]]:
@@ -281,13 +306,15 @@ def _recognised(file: Any, kind: str | None, beside: ColumnMapping | None, row: 
     return _once(("recognised", key_of(file), kind, beside and beside.as_toml(), row), ask)
 
 
-def _tried(file: Any, kind: str | None, mapping: ColumnMapping | None) -> ImportResult:
+def _tried(file: Any, choices: Choices, mapping: ColumnMapping | None) -> ImportResult:
     def ask() -> ImportResult:
         with _copied(file) as path:
-            columns = [mapping]
-            return cache.database().import_files([path], kind, dry_run=True, names=[file.name], columns=columns)[0]
+            return cache.database().import_files(
+                [path], choices.kind, dry_run=True, names=[file.name], columns=[mapping], again=choices.again,
+                award=choices.award,
+            )[0]  # fmt: skip
 
-    return _once(("tried", key_of(file), kind, mapping and mapping.as_toml()), ask)
+    return _once(("tried", key_of(file), choices, mapping and mapping.as_toml()), ask)
 
 
 def _once(asked: tuple[object, ...], ask: Callable[[], T]) -> T:

@@ -57,10 +57,11 @@ def upload_form() -> None:
             "Schedules the award rests on", key="award", placeholder="the base bid, if nothing is named", width=300
         )
     kind = None if chosen == RECOGNISE else chosen
-    told, comes_in = columns_part.show(files, kind) if files else ({}, False)
+    choices = columns_part.Choices(kind, again or store.KEEP_FIRST, label(award) or None)
+    told, comes_in = columns_part.show(files, choices) if files else ({}, False)
     pressed = st.button("Import files", type="primary", disabled=not comes_in, key="import_files")
     if pressed and files:
-        results = import_uploads(files, kind, told, again=again or store.KEEP_FIRST, award=label(award) or None)
+        results = import_uploads(files, choices, told)
         columns_part.forget()
         st.session_state["results"] = results
         st.session_state["import turn"] = turn + 1
@@ -70,26 +71,23 @@ def upload_form() -> None:
 
 def import_uploads(
     files: Sequence[Any],
-    kind: str | None,
+    choices: columns_part.Choices,
     told: Mapping[str, ColumnMapping] | None = None,
-    *,
-    again: str = store.KEEP_FIRST,
-    award: str | None = None,
 ) -> list[ImportResult]:
     """Import uploaded files under the names they had; temporary copies are removed.
 
-    told : key of an upload -> which column is what, where corrected. again, award : as `import_files` has them.
+    told : key of an upload -> which column is what, where corrected.
     """
     bar = st.progress(0.0, text="Reading …")
     with tempfile.TemporaryDirectory(prefix="bidlens-") as folder:
         paths = [_copy(file, Path(folder), number) for number, file in enumerate(files)]
         return cache.database().import_files(
             paths,
-            kind,
+            choices.kind,
             names=[file.name for file in files],
             columns=[(told or {}).get(columns_part.key_of(file)) for file in files],
-            again=again,
-            award=award,
+            again=choices.again,
+            award=choices.award,
             progress=lambda done, of, name: bar.progress(done / max(of, 1), text=plain(name or "Done")),
         )
 

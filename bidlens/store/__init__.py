@@ -18,6 +18,7 @@ from bidlens.store.overrides import apply_override, remove_override, set_categor
 from bidlens.store.save import Saved, save_batch
 from bidlens.store.statements import question_names
 from bidlens.store.undo import undo_batch
+from bidlens.store.would_save import would_save
 
 __all__ = [
     "AGAIN",
@@ -61,4 +62,5 @@ __all__ = [
     "take_back_price",
     "undo_batch",
     "unlink_structure",
+    "would_save",
 ]

@@ -47,10 +47,11 @@ def take_out_earlier(cursor: duckdb.DuckDBPyConnection, batch_id: int, source_fi
     for table in reversed(CONTRACT.holders):
         cursor.execute(statement("saving/take_out_rows", table=table))
     cursor.execute(statement("saving/take_out_findings"))
-    return [_replaced(row, source_file) for row in known.to_pylist()]
+    return [replaced(row, source_file) for row in known.to_pylist()]
 
 
-def _replaced(row: dict[str, object], source_file: str) -> Finding:
+def replaced(row: dict[str, object], source_file: str) -> Finding:
+    """The finding that a contract's rows take the place of earlier ones. row : of `known_on_record`."""
     return Finding(
         "contract_replaced",
         "check",

@@ -5,7 +5,7 @@ No contract is counted twice, and nothing is lost: each row set aside keeps its 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -69,13 +69,19 @@ class Sorted:
     entities_on_record: int = 0
 
 
-def sort_out(cursor: duckdb.DuckDBPyConnection, staged: Staged, source_file: str, rows_kept: int) -> Sorted:
+def sort_out(
+    cursor: duckdb.DuckDBPyConnection,
+    staged: Staged,
+    source_file: str,
+    rows_kept: int,
+    entities: Sequence[Entity] = ENTITIES,
+) -> Sorted:
     """Part the staged rows (registered on `cursor`) into those to store and those whose entity is on record.
 
-    rows_kept : rows of the file that are not set aside so far.
+    rows_kept : rows of the file that are not set aside so far. entities : what is looked for on record.
     """
     result = Sorted(dict(staged), rows_kept)
-    for entity in ENTITIES:
+    for entity in entities:
         if not staged[entity.table].num_rows:
             continue
         known = known_on_record(cursor, entity)

@@ -69,7 +69,7 @@ def _store(
 ) -> Saved:
     told = list(batch.findings)
     with store.open(write=True) as cursor, transaction(cursor):
-        earlier = _same_bytes(cursor, batch)
+        earlier = same_bytes(cursor, batch)
         if earlier is not None:
             return earlier
         register(cursor, staged)
@@ -80,7 +80,7 @@ def _store(
             staged, told = rename_known(cursor, staged, told, batch.source_file)
             register(cursor, staged)
         sorted_out = sort_out(cursor, staged, batch.source_file, batch.rows_kept)
-        saved = _outcome(batch_id, batch, sorted_out.staged, sorted_out.entities_on_record)
+        saved = outcome(batch_id, batch, sorted_out.staged, sorted_out.entities_on_record)
         saved = replace(saved, findings=(*told, *sorted_out.findings))
         _write(cursor, batch, saved, moment, sorted_out.staged)
         if original:
@@ -89,7 +89,8 @@ def _store(
     return saved
 
 
-def _outcome(batch_id: int, batch: Batch, staged: Staged, entities_on_record: int) -> Saved:
+def outcome(batch_id: int, batch: Batch, staged: Staged, entities_on_record: int) -> Saved:
+    """What became of a batch of which `staged` is what is left to store; without findings."""
     came_in = any(staged[table.name].num_rows for table in FILLED_BY_FILES if table.name != "bidder")
     aside = staged["set_aside"].num_rows
     return Saved(
@@ -134,7 +135,7 @@ def _next_batch_id(cursor: duckdb.DuckDBPyConnection) -> int:
     return int(cursor.execute("SELECT coalesce(max(batch_id), 0) + 1 FROM import_batch").fetchall()[0][0])
 
 
-def _same_bytes(cursor: duckdb.DuckDBPyConnection, batch: Batch) -> Saved | None:
+def same_bytes(cursor: duckdb.DuckDBPyConnection, batch: Batch) -> Saved | None:
     """The earlier import of the same bytes, if there is one."""
     cursor.execute(
         "SELECT batch_id, source_file, imported_at, contracts, rows_read, rows_kept, rows_set_aside "

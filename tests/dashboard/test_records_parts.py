@@ -149,3 +149,46 @@ def test_what_to_do_about_a_finding_names_no_option_of_the_command_line(
     shown = html_of(opened(sample_record, monkeypatch, "records"))
     assert "name the schedules it rests on." in shown
     assert " --" not in shown
+
+
+def test_before_a_file_comes_in_it_says_what_would_become_of_a_contract_on_record(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record, first = tmp_path / "own.duckdb", tmp_path / "letting_2031-04-08.csv"
+    first.write_bytes(tab("C-1", 100))
+    with workflow.open_database(record) as db:
+        db.import_files([first])
+    app = opened(record, monkeypatch, "records", part="imports")
+    app.get("file_uploader")[0].set_value([("letting_2031-04-08.csv", tab("C-1", 300), "text/csv")]).run()
+    assert "the rows of it in this file were set aside" in html_of(app)
+    app.selectbox(key="again").set_value("replace").run()
+    assert "these rows take the place of those from" in html_of(app)
+    app.selectbox(key="again").set_value("keep-both").run()
+    assert "this one is kept beside it as “C-1 (2)”" in html_of(app)
+    app.get("file_uploader")[0].set_value([("letting_2031-04-08.csv", tab("C-1", 100), "text/csv")]).run()
+    assert "the same file was imported on" in html_of(app)
+    assert app.button(key="import_files").disabled
+    with workflow.open_database(record) as db:
+        assert db.imports()["batch_id"].tolist() == [1]
+
+
+def test_before_a_file_comes_in_the_bids_are_ranked_by_the_schedules_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    head = "Contract,Schedule,Line,Item Code,Description,Quantity,Unit,Bidder,Unit Price\n"
+    rows = "".join(
+        f"C-1,{schedule},{line},S-{line},Work {line},1,LS,{bidder},{price}\n"
+        for schedule, line, prices in (("Base", 1, (100, 110)), ("ALT 1", 2, (50, 10)))
+        for bidder, price in zip(("Harrier", "Ouzel"), prices, strict=True)
+    )
+    app = opened(tmp_path / "own.duckdb", monkeypatch, "records", part="imports")
+    upload = ("letting_2031-04-08.csv", f"{head}{rows}".encode(), "text/csv")
+    app.get("file_uploader")[0].set_value([upload]).run()
+    shown = html_of(app)
+    assert "kept as alternates" in shown
+    assert shown.index("Harrier") < shown.index("Ouzel")
+    app.text_input(key="award").set_value("Base + ALT 1").run()
+    shown = html_of(app).partition("First bids, as they would be ranked")[2].partition("First rows")[0]
+    assert shown.index("Ouzel") < shown.index("Harrier")
+    assert ">120<" in shown
+    assert not app.exception
