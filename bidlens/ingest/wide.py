@@ -240,6 +240,7 @@ def _frame(segment: Segment, block: BidderBlock, schedules: list[str], rules: Bi
         "description": cells.categories(column("description")),
         "tail": cells.categories([segment.tails.get(index, "") for index in rows]),
         "pay_unit": cells.categories(column("unit")),
+        "structure": cells.categories(column("structure")),
         **{name: pd.Categorical([value] * len(rows)) for name, value in constants.items()},
         "letting_date": totals.column(pa.array([segment.letting_date] * len(rows), type=pa.date32())),
         "is_estimate": cell_words().is_estimate(block.name),

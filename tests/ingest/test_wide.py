@@ -178,3 +178,20 @@ def test_bidders_named_in_the_row_that_opens_a_schedule(write_csv):
     batch = read_file(write_csv("91-004 2031-03-14.csv", rows))
     assert sorted(batch.tables["bid"]["bidder"]) == [HERON, WREN]
     assert set(batch.tables["contract_item"]["schedule"]) == {"SCHEDULE A - BRIDGE"}
+
+
+def test_the_structures_a_column_names_are_kept_with_the_contract(write_xlsx):
+    def with_bridge(row, shown):
+        return [*row[:4], shown, *row[4:]]
+
+    plain = block(NAMES[:2], [row[:8] for row in ITEMS])
+    shown = [""] * 5 + ["Bridge No.", "", "K-117", "K-118", ""]
+    rows = [with_bridge(row, cell) for row, cell in zip(plain, shown, strict=True)]
+    merged = [(0, 5 + 2 * at, 4, 6 + 2 * at) for at in range(2)]
+    batch = read_file(write_xlsx("tab.xlsx", {"Bid Tab": rows}, merged={"Bid Tab": merged}))
+    conform_all(batch)
+    assert batch.tables["contract"]["structures_named"].tolist() == ["K-117; K-118"]
+    assert len(batch.tables["bid"]) == 2
+    without = read_file(write_xlsx("plain.xlsx", {"Bid Tab": plain}, merged={"Bid Tab": blocks(2)}))
+    assert without.tables["contract"]["structures_named"].isna().all()
+    assert batch.tables["bid"]["total_corrected"].tolist() == without.tables["bid"]["total_corrected"].tolist()
