@@ -27,6 +27,7 @@ NOT_USED = "not used"
 _KEPT_ANSWERS = 24
 #: How the codes of findings end that say what would become of a contract on record.
 OF_THE_RECORD = ("_on_record", "_replaced", "_kept_twice")
+_HEADS = {"contract_id": "contract", "rank_corrected": "place", "total_corrected": "total", "pay_unit": "unit"}
 _EARLIEST = dt.date(1950, 1, 1)
 T = TypeVar("T")
 
@@ -190,7 +191,7 @@ def _heading(column: ColumnRead) -> str:
 
 def field_words(field: str) -> str:
     """A field's name in plain words."""
-    return field.replace("_", " ") if field else NOT_USED
+    return _HEADS.get(field, field.replace("_", " ")) if field else NOT_USED
 
 
 # --- what would come in -------------------------------------------------------------------------------------------

@@ -13,6 +13,7 @@ import streamlit as st
 from bidlens import store, wording
 from bidlens.dashboard import blocks, cache, columns_part, downloads, empty
 from bidlens.dashboard.filters import set_query
+from bidlens.dashboard.launch import LARGEST_UPLOAD_MB
 from bidlens.dashboard.words import Html, esc, label, or_not_given, plain
 from bidlens.errors import NotOnRecord
 from bidlens.ingest import KINDS, ColumnMapping
@@ -41,7 +42,9 @@ def show() -> None:
 def upload_form() -> None:
     """Choose files and bring them in; the widget is emptied after an import, so that nothing comes in twice."""
     blocks.section(
-        "Import files", "Bid tabs, structure lists, letters, a cost index. Each file comes in whole or not at all."
+        "Import files",
+        "Bid tabs, structure lists, letters, a cost index. Each file comes in whole or not at all. Up to "
+        f"{LARGEST_UPLOAD_MB} MB a file here; a larger one comes in at the command line, “bidlens import FILE”.",
     )
     turn = st.session_state.setdefault("import turn", 0)
     files = st.file_uploader(

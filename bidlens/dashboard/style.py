@@ -136,6 +136,11 @@ ol.bl-steps>li:first-child{border-left:0}
 .bl-caution{border-top:1px solid var(--bl-rule);font-size:14px;line-height:1.5;color:var(--bl-soft);
   max-width:1120px;padding-top:12px;margin-top:26px}
 .bl-caution p{margin:0;font-size:14px}
+[data-testid="stFileChip"] [role="alert"]{position:static!important;clip:auto!important;clip-path:none!important;
+  width:auto!important;height:auto!important;margin:0 0 0 12px!important;overflow:visible!important;
+  white-space:normal!important;font-size:15px;color:var(--bl-stop)}
+[data-testid="stFileChip"]:has([role="alert"]){width:auto!important;max-width:none!important;
+  background:var(--bl-paper)!important;border:1px solid var(--bl-stop)}
 [data-testid="stBaseButton-primary"],[data-testid="stBaseButton-primaryFormSubmit"]{color:var(--bl-on-own)}
 @page{size:14in 10.82in;margin:.45in}
 @media print{

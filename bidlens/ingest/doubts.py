@@ -302,7 +302,7 @@ def _alternates(done: Tabulation) -> Iterator[Finding]:
         rests_on = done.lettings["award_rests_on"].iloc[int(first["letting"])]
         if pd.isna(rests_on):
             text = f"contract {first['contract_id']}: {names} kept as alternates; totals and ranks are of the base bid"
-            do = "If the award rests on more, take this import back and name the schedules it rests on (--award)."
+            do = "If the award rests on more, name the schedules (--award); an import that is in is taken back first."
             yield _finding(done, first, "alternates_apart", "check", text, do)
         else:
             text = f"contract {first['contract_id']}: totals and ranks are of “{rests_on}”, as told; {names} kept apart"

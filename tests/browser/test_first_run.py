@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Request, expect
 
 from bidlens import workflow
+from bidlens.dashboard.launch import LARGEST_UPLOAD_MB
 from tests.browser import running
 
 pytestmark = pytest.mark.browser
@@ -54,3 +55,37 @@ def test_the_sample_county_is_one_click_away(page: Page, tmp_path: Path) -> None
         expect(page.locator(".bl-answer")).to_contain_text("on average for a superstructure", timeout=90_000)
         running.settle(page)
         expect(page.locator(".bl-head")).to_contain_text("68 contracts")
+
+
+def test_a_file_over_the_limit_stays_out_and_the_page_says_so(
+    served: running.Dashboard, page: Page, tmp_path: Path
+) -> None:
+    large = tmp_path / "letting_2031-04-08.csv"
+    with large.open("wb") as file:
+        file.truncate((LARGEST_UPLOAD_MB + 2) * 2**20)
+    page.goto(f"{served.url}/records?part=imports")
+    running.settle(page)
+    expect(page.locator(".bl-lead").first).to_contain_text(f"Up to {LARGEST_UPLOAD_MB} MB a file here")
+    page.locator("input[type=file]").set_input_files(large)
+    expect(page.get_by_role("alert").filter(has_text="or smaller")).to_be_visible()
+    expect(page.get_by_test_id("stMain").get_by_role("button", name="Import files")).to_be_disabled()
+
+
+def test_a_file_over_the_limit_is_refused_by_the_server_too(served: running.Dashboard, chromium: Browser) -> None:
+    page = chromium.new_page()
+    asked: list[Request] = []
+    page.on("request", lambda request: asked.append(request) if request.method == "PUT" else None)
+    page.goto(f"{served.url}/records?part=imports")
+    running.settle(page)
+    small = {"name": "a.csv", "mimeType": "text/csv", "buffer": b"a"}
+    page.locator("input[type=file]").set_input_files(small)  # type: ignore[arg-type]
+    page.wait_for_timeout(1000)
+    sent = """async ([url, token, megabytes]) => {
+      const body = new FormData();
+      body.append("file", new File([new Uint8Array(megabytes * 2 ** 20)], "large.csv"));
+      return (await fetch(url, {method: "PUT", body, headers: {"X-Xsrftoken": token}})).status;
+    }"""
+    token = asked[0].headers["x-xsrftoken"]
+    assert page.evaluate(sent, [asked[0].url, token, 1]) == 204
+    assert page.evaluate(sent, [asked[0].url, token, LARGEST_UPLOAD_MB + 2]) == 413
+    page.close()

@@ -147,7 +147,7 @@ def test_what_to_do_about_a_finding_names_no_option_of_the_command_line(
     sample_record: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     shown = html_of(opened(sample_record, monkeypatch, "records"))
-    assert "name the schedules it rests on." in shown
+    assert "name the schedules; an import that is in" in shown
     assert " --" not in shown
 
 
