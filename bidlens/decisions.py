@@ -105,6 +105,12 @@ class Decisions:
             self.store, contract_id, letting_date, schedule, line, bidder, value, reason, decided_at=_now()
         )
 
+    def try_price(
+        self, contract_id: str, letting_date: dt.date, schedule: str, line: str, bidder: str, value: str
+    ) -> Corrected:
+        """What typing a unit price in would make of the bid; nothing is stored."""
+        return store.try_price(self.store, contract_id, letting_date, schedule, line, bidder, value)
+
     def take_back_price(
         self, contract_id: str, letting_date: dt.date, schedule: str, line: str, bidder: str
     ) -> Corrected:

@@ -22,6 +22,7 @@ from bidlens.program.record import Held
 from bidlens.proposal import Proposal
 from bidlens.proposal.letter import Letter
 from bidlens.reference import CostIndex
+from bidlens.store import Corrected
 from bidlens.workflow import Database, Papers, PricedHistory
 
 
@@ -207,6 +208,16 @@ def papers(contract_id: str, letting_date: pd.Timestamp, structure_id: str, basi
 @st.cache_data(max_entries=128, show_spinner=False)
 def _papers(path: str, stamp: str, contract_id: str, letting_date: str, structure_id: str, basis: str) -> Papers:
     return _database(path).papers(contract_id, pd.Timestamp(letting_date).date(), structure_id, basis)
+
+
+def tried_price(key: tuple[str, dt.date, str, str, str], value: str) -> Corrected:
+    """What a typed price would make of a bid. key : contract, letting date, schedule, line, bidder."""
+    return _tried_price(*_key(), key, value)
+
+
+@st.cache_data(max_entries=32, show_spinner=False)
+def _tried_price(path: str, stamp: str, key: tuple[str, dt.date, str, str, str], value: str) -> Corrected:
+    return _database(path).try_price(*key, value)
 
 
 def line_as_read(contract_id: str, letting_date: pd.Timestamp, file: str, sheet: str, row: int) -> RowsAsRead:

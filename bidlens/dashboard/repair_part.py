@@ -109,17 +109,45 @@ def type_price() -> None:
         blocks.note("No unit price is missing.")
         return
     rows = frame.to_dict("records")
-    with st.form("type_price", border=False), st.container(horizontal=True, vertical_alignment="bottom"):
+    with st.container(horizontal=True, vertical_alignment="bottom"):
         chosen = st.selectbox(
             "Missing price", range(len(rows)), index=None, key="missing_price", width=560, placeholder="Choose one",
             format_func=lambda number: _priced(rows[number]) if number < len(rows) else "",
         )  # fmt: skip
         value = st.text_input("Unit price, $", key="price_typed", width=140)
         reason = st.text_input("Where it is from", key="price_reason", placeholder="bid as handed in", width=260)
-        sent = st.form_submit_button("Type it in", type="primary")
-    if sent:
-        with blocks.stops_shown():
-            _type_in(None if chosen is None else rows[chosen], value, " ".join(reason.split()))
+        sent = st.button("Type it in", type="primary", key="type_it_in")
+    row = None if chosen is None or chosen >= len(rows) else rows[chosen]
+    with blocks.stops_shown():
+        if sent:
+            _type_in(row, value, " ".join(reason.split()))
+        elif row is not None and value.strip():
+            _tried(row, value)
+
+
+def _tried(row: dict[Any, Any], value: str) -> None:
+    """What the price would make of the bid, before it is stored."""
+    would = cache.tried_price(_key(row), value)
+    more = f" ({would.still_blank} more missing)" if would.still_blank else ""
+    low = label(would.low_after, 60)
+    blocks.title_block(
+        {
+            "Extension": wording.usd(float(would.extension), 2) if would.extension is not None else "none",
+            "The bid’s total": f"{_usd(would.total)}{more}",
+            "The bid": f"{would.status}, was {row['bid_status']}"
+            if would.status != row["bid_status"]
+            else would.status,
+            "Place": would.rank or "not ranked",
+            "Low bidder": f"{low}, as before"
+            if would.low_after == would.low_before
+            else f"{low}, was {label(would.low_before, 60)}",
+        }
+    )
+    blocks.lead("So it would be; nothing is stored before “Type it in”.")
+
+
+def _usd(value: Any) -> str:
+    return "not complete" if value is None else wording.usd(float(value), 2)
 
 
 def _priced(row: dict[Any, Any]) -> str:
@@ -211,6 +239,6 @@ def _what(row: dict[Any, Any]) -> str:
 
 def _done(text: str) -> None:
     st.session_state[_SAID] = text
-    for widget in ("doubt", "missing_price", "typed_price", "accepted_one"):
+    for widget in ("doubt", "missing_price", "price_typed", "price_reason", "typed_price", "accepted_one"):
         st.session_state.pop(widget, None)
     st.rerun()

@@ -4,7 +4,7 @@ from bidlens.store.acceptances import accept, reopen
 from bidlens.store.again import AGAIN, KEEP_FIRST, keep_setting
 from bidlens.store.ask import ask
 from bidlens.store.connection import Store, discard
-from bidlens.store.corrections import Corrected, correct_price, take_back_price
+from bidlens.store.corrections import Corrected, correct_price, take_back_price, try_price
 from bidlens.store.export import export_tables
 from bidlens.store.forecasts import forget_forecast, keep_forecast
 from bidlens.store.item_aliases import confirm_item, forget_item, items_of
@@ -60,6 +60,7 @@ __all__ = [
     "set_categories",
     "take_back_link",
     "take_back_price",
+    "try_price",
     "undo_batch",
     "unlink_structure",
     "would_save",

@@ -130,6 +130,17 @@ def transaction(cursor: duckdb.DuckDBPyConnection) -> Iterator[None]:
         raise
 
 
+@contextlib.contextmanager
+def trial(cursor: duckdb.DuckDBPyConnection) -> Iterator[None]:
+    """What is done inside can be looked at inside; the record stays as it was."""
+    cursor.execute("BEGIN")
+    try:
+        yield
+    finally:
+        with contextlib.suppress(duckdb.Error):
+            cursor.execute("ROLLBACK")
+
+
 def discard(path: str | Path, timeout: float = SECONDS_TO_WAIT) -> None:
     """Delete a cost record and its write-ahead log, to start afresh. Nothing happens if there is none.
 

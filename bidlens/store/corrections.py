@@ -14,9 +14,10 @@ from typing import Any
 import duckdb
 
 from bidlens.errors import BadValue, NotOnRecord, Place
-from bidlens.store.connection import Store, transaction
+from bidlens.store.connection import Store, transaction, trial
 from bidlens.store.statements import statement
 
+_ANY_TIME = dt.datetime(2000, 1, 1)  # noqa: DTZ001 - of a price that is only tried
 _MOST = Decimal("10000000000")  # dollars; a unit price beyond it is a slip of the hand
 
 
@@ -25,6 +26,7 @@ class Corrected:
     """What became of a bid. Totals in USD, None where prices are still missing; rank None where it is not ranked.
 
     low_before, low_after : low bidders by corrected total, as read, ties joined by "and".
+    extension : quantity x the price typed, to the cent; None where none is typed now.
     """
 
     status: str
@@ -33,6 +35,7 @@ class Corrected:
     still_blank: int
     low_before: str
     low_after: str
+    extension: Decimal | None = None
 
 
 def correct_price(
@@ -60,12 +63,35 @@ def correct_price(
            "bidder": bidder}  # fmt: skip
     moment = decided_at.astimezone(dt.UTC).replace(tzinfo=None) if decided_at.tzinfo else decided_at
     with store.open(write=True) as cursor, transaction(cursor):
-        _check_blank(cursor, key)
-        before = _low(cursor, key)
-        said = {**key, "value": price, "reason": reason.strip(), "decided_at": moment}
-        cursor.execute(statement("saving/correction"), said)
-        _type_in(cursor, contract_id, letting_date)
-        return _outcome(cursor, key, before)
+        return _typed(cursor, key, price, reason.strip(), moment)
+
+
+def try_price(
+    store: Store,
+    contract_id: str,
+    letting_date: dt.date,
+    schedule: str,
+    line: str,
+    bidder: str,
+    value: Decimal | str | float,
+) -> Corrected:
+    """What `correct_price` would make of the bid, with the same errors; the record stays as it is."""
+    price = _price(value)
+    key = {"contract_id": contract_id, "letting_date": letting_date, "schedule": schedule, "line": line,
+           "bidder": bidder}  # fmt: skip
+    with store.open(write=True) as cursor, trial(cursor):
+        return _typed(cursor, key, price, "tried", _ANY_TIME)
+
+
+def _typed(
+    cursor: duckdb.DuckDBPyConnection, key: dict[str, Any], price: Decimal, reason: str, moment: dt.datetime
+) -> Corrected:
+    """Type a price in, and what the bid is then."""
+    _check_blank(cursor, key)
+    before = _low(cursor, key)
+    cursor.execute(statement("saving/correction"), {**key, "value": price, "reason": reason, "decided_at": moment})
+    _type_in(cursor, key["contract_id"], key["letting_date"])
+    return _outcome(cursor, key, before)
 
 
 def take_back_price(
@@ -159,4 +185,5 @@ def _outcome(cursor: duckdb.DuckDBPyConnection, key: dict[str, Any], before: str
     if not found:  # typed for a file that is not on record just now
         return Corrected("not on record", None, None, 0, before, before)
     status, total, rank, blank = found[0]
-    return Corrected(status, total, rank, blank, before, _low(cursor, key))
+    extension = cursor.execute(statement("saving/extension_now"), key).fetchone()
+    return Corrected(status, total, rank, blank, before, _low(cursor, key), extension[0] if extension else None)

@@ -61,7 +61,11 @@ def test_hostile_names_are_plain_text(tmp_path: Path, monkeypatch: Patch, hostil
 def test_a_missing_price_is_typed_in_and_taken_back(own_record: Path, monkeypatch: Patch) -> None:
     app = opened(own_record, monkeypatch, "records")
     app.selectbox(key="missing_price").set_value(0)
-    app.text_input(key="price_typed").set_value("1,250.00")
+    app.text_input(key="price_typed").set_value("1,250.00").run()
+    assert "nothing is stored before" in html_of(app)
+    assert "responsive, was irregular" in html_of(app)
+    with workflow.open_database(own_record) as db:
+        assert db.corrections().empty
     app.text_input(key="price_reason").set_value("page 3")
     next(button for button in app.button if button.label == "Type it in").click().run()
     assert not app.exception

@@ -10,7 +10,7 @@ import pytest
 from bidlens.batch import Batch
 from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding
-from bidlens.store import Store, accept, ask, correct_price, reopen, save_batch, take_back_price, undo_batch
+from bidlens.store import Store, accept, ask, correct_price, reopen, save_batch, take_back_price, try_price, undo_batch
 from tests.store.conftest import LETTING, NOON, bid_tab, contents
 
 WREN = "Wren Contracting"
@@ -163,3 +163,15 @@ def test_a_row_is_shown_with_the_rows_above_and_below(blank: Store) -> None:
     above = ask(blank, "rows_around", batch_id=1, source_sheet="", source_row=4)
     assert above["source_row"].tolist() == [3, 4, 5]
     assert isinstance(near, pd.DataFrame)
+
+
+def test_a_price_can_be_tried_and_the_record_stays_as_it_is(blank: Store) -> None:
+    before, stamp = contents(blank), blank.stamp()
+    tried = try_price(blank, *key(), "19.00")
+    assert (contents(blank), blank.stamp()) == (before, stamp)
+    assert tried == correct_price(blank, *key(), "19.00", "bid as handed in", decided_at=NOON)
+    assert tried.extension == Decimal("3800.00")  # by hand: 200 x 19
+    with pytest.raises(BadValue, match="is no price"):
+        try_price(blank, *key(), "nineteen")
+    with pytest.raises(BadValue, match="what was read is not overwritten"):
+        try_price(blank, *key("1"), "1")
