@@ -58,6 +58,8 @@ def _refuse_unclear(grid: Grid, header: Header, blocks: list[BidderBlock]) -> No
 
 
 def _name(grid: Grid, header: Header, price: int, amount: int | None) -> str:
+    if header.under_names:
+        return header.names[price]
     merged = _in_merged_block(grid, header.row, price)
     return (
         merged
@@ -118,10 +120,7 @@ def _has_prices(grid: Grid, header_row: int, column: int) -> bool:
 
 def is_number(cell: Cell) -> bool:
     """Whether a cell holds a number other than 0, be it typed or as text."""
-    try:
-        return bool(cells.number(cell, 5))
-    except ValueError:
-        return False
+    return bool(cells.plain_number(cell))
 
 
 def top_of_names(grid: Grid, header: Header, blocks: list[BidderBlock]) -> int:

@@ -50,6 +50,15 @@ def number(cell: Cell, scale: int) -> Decimal | None:
     return exact.quantize(Decimal(1).scaleb(-scale), ROUND_HALF_UP)
 
 
+def plain_number(cell: Cell) -> float | None:
+    """One cell as a number to compare with, None where it holds none."""
+    try:
+        value = number(cell, 5)
+    except ValueError:
+        return None
+    return None if value is None else float(value)
+
+
 def _number_in_text(text: str) -> Decimal | None:
     shown = text.strip().replace("\u00a0", " ").replace("\u202f", " ").replace("−", "-")
     if not shown:

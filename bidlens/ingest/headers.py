@@ -39,13 +39,15 @@ class Header:
     """The heading row: where it is, and which column holds each field.
 
     row : index from 0. columns : field -> its columns, best first. names : heading text of every column, tidied.
-    over : rows of headings above that row; top : the first of them.
+    over : rows of headings above that row; top : the first of them. under_names : the headings of the unit prices are
+    the bidders' names.
     """
 
     row: int
     columns: Mapping[str, tuple[int, ...]]
     names: tuple[str, ...]
     over: int = 0
+    under_names: bool = False
 
     @property
     def top(self) -> int:

@@ -9,14 +9,17 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import FieldStems, Header, header_told, load_stems, match_headings, tidy, words_of
+from bidlens.ingest.under_names import prices_under_names
 from bidlens.ingest.unnamed import item_as_description, name_unnamed
 
 _FOLDER = Path(__file__).parent / "layouts"
+#: Why the row of an average or the like is set aside.
+WORKED_OUT = "a figure worked out from the bids, not a bid"
 #: Order in which layouts are tried: the one that asks for most first.
 _LAYOUTS = ("long_dated", "long", "wide")
 
@@ -53,6 +56,10 @@ class CellWords:
     def is_estimate(self, bidder: str) -> bool:
         """Whether a bidder cell names the engineer's estimate."""
         return self.says("estimate_name", " ".join(words_of(bidder)))
+
+    def is_worked_out(self, bidder: str) -> bool:
+        """Whether a bidder cell names a figure worked out from the bids, such as their average."""
+        return self.says("worked_out_name", " ".join(words_of(bidder)))
 
 
 @cache
@@ -115,6 +122,8 @@ def _fitting(grid: Grid, index: int, row: Sequence[Cell], over: int) -> tuple[La
         header = name_unnamed(grid, header, cell_words().is_estimate)
     if "description" not in header.columns and "item_code" in header.columns and "quantity" in header.columns:
         header = item_as_description(grid, header)
+    if {"description", "quantity"} <= header.columns.keys() and not {"unit_price", "amount"} & header.columns.keys():
+        header = prices_under_names(grid, header, partial(cell_words().says, "total_row"))
     return next(((layout, header) for layout in layouts() if header.columns.keys() >= set(layout.required)), None)
 
 

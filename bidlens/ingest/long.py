@@ -20,7 +20,7 @@ from bidlens.ingest.cells import RowPlaces
 from bidlens.ingest.coded import Coded, CodedText
 from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import Header, contains, words_of
-from bidlens.ingest.layout import Layout, cell_words
+from bidlens.ingest.layout import WORKED_OUT, Layout, cell_words
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
 from bidlens.side_by_side import side_by_side
@@ -157,7 +157,8 @@ def _tell_rows_apart(sheet: _Sheet) -> tuple[np.ndarray, dict[int, str]]:
     named = sheet.filled("description") | sheet.filled("item_code")
     heading = sheet.header.name_of("quantity")
     headings_again = _is_text(sheet.columns["quantity"], heading)
-    item = named & sheet.filled("bidder") & sheet.filled("quantity") & ~headings_again
+    worked_out = sheet.columns["bidder"].matches(lambda cell: cell_words().is_worked_out(cells.text(cell)))
+    item = named & sheet.filled("bidder") & sheet.filled("quantity") & ~headings_again & ~worked_out
     if "contract" in sheet.columns:
         item &= sheet.filled("contract")
     reasons: dict[int, str] = {}
@@ -180,6 +181,8 @@ def _reason(sheet: _Sheet, index: int, row: list[Cell], after_item: bool) -> str
         return "the headings once more"
     if cell_words().says("total_row", words) and "quantity" not in says:
         return "a total, not an item"
+    if cell_words().is_worked_out(told.get("bidder", "")):
+        return WORKED_OUT
     if says & {"unit_price", "amount"} and says & {"quantity", "bidder"}:
         missing: list[str] = [
             field for field in ("contract", "bidder", "quantity") if field in told and not told[field]

@@ -20,7 +20,7 @@ from bidlens.ingest.doubts import usd
 from bidlens.ingest.fixed_lines import Piece, pieces
 from bidlens.ingest.grid import Grid
 from bidlens.ingest.headers import match_headings
-from bidlens.ingest.layout import cell_words
+from bidlens.ingest.layout import WORKED_OUT, cell_words
 from bidlens.ingest.priced import set_aside
 from bidlens.ingest.sheet_read import ColumnRead, SheetRead
 
@@ -243,6 +243,9 @@ class _Report:
         as_read, extensions, recalculated = (self._cents(index, found.get(name)) for name in _MONEY)
         if cell_words().is_estimate(bidder):
             letting.estimate = next((total for total in (recalculated, extensions, as_read) if total is not None), None)
+            return
+        if cell_words().is_worked_out(bidder):
+            self.aside[index] = WORKED_OUT
             return
         corrected = extensions if recalculated is None else recalculated
         blanks = found.get("blanks", "0")

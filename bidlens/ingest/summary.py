@@ -15,7 +15,7 @@ from bidlens.ingest.by_total import BidTotal, LettingTotal, batch_of
 from bidlens.ingest.doubts import usd
 from bidlens.ingest.grid import Grid, is_blank
 from bidlens.ingest.headers import Header, contains, words_of
-from bidlens.ingest.layout import Layout, cell_words
+from bidlens.ingest.layout import WORKED_OUT, Layout, cell_words
 from bidlens.ingest.lists import Row
 from bidlens.ingest.priced import set_aside
 
@@ -103,6 +103,9 @@ class _Sheet:
         return bool(row.text("bidder")) or any(self._cents(row, name) is not None for name in _MONEY)
 
     def _contract(self, row: Row) -> None:
+        if cell_words().is_worked_out(row.text("bidder")):
+            self.aside[row.index] = WORKED_OUT
+            return
         day = self.day or row.date("letting_date")
         if day is None:
             raise BadValue("the letting date is blank", where=row.place_of("letting_date"), do="Fill it in.")

@@ -70,23 +70,15 @@ def _field(column: Column, known: dict[str, Column], is_estimate: Callable[[str]
 
 def cells_are_numbers(column: Column) -> list[bool]:
     """For each cell, whether it holds a number."""
-    return [_number(cell) is not None for cell in column]
+    return [cells.plain_number(cell) is not None for cell in column]
 
 
 def _multiplies(quantity: Column, price: Column, amount: Column) -> bool:
     """Quantity times price gives the amount, to a cent, in most rows where all three are numbers."""
-    rows = [tuple(map(_number, row)) for row in zip(quantity, price, amount, strict=True)]
+    rows = [tuple(map(cells.plain_number, row)) for row in zip(quantity, price, amount, strict=True)]
     whole = [row for row in rows if None not in row]
     agree = _share(abs(q * p - a) <= 0.011 for q, p, a in whole)  # type: ignore[operator]
     return len(whole) > len(rows) / 2 and agree >= MOST
-
-
-def _number(cell: Cell) -> float | None:
-    try:
-        value = cells.number(cell, 5)
-    except ValueError:
-        return None
-    return None if value is None else float(value)
 
 
 def _share(said: object) -> float:

@@ -33,6 +33,7 @@ from bidlens.ingest.wide_segments import (
     tell_contracts,
     without_repeats,
 )
+from bidlens.ingest.worked_out import left_out, parted
 
 _NAMED_SCHEDULE = re.compile(
     r"(?:(?:additive|deductive)\s+)?(?:schedule|section|part|alternate|alt\.?)\s+#?[\w-]+|base bid", re.I
@@ -87,7 +88,9 @@ def _segments(grid: Grid, layout: Layout, header: Header) -> list[Segment]:
         if blocks:
             end = len(grid.rows) if following is None else top_of_names(grid, replace(own, row=following.row), blocks)
             segment = _tell_rows_apart(grid, own, blocks, end)
-            if segment.items:
+            segment.blocks, others = parted(grid, segment.items, blocks)
+            segment.left_out = [block.name for block in others]
+            if segment.items and segment.blocks:
                 found.append(segment)
     if not found:
         return []
@@ -320,10 +323,15 @@ def _cents(cell: object) -> int | None:
 
 
 def _notes(visible: list[Grid], segments: list[Segment]) -> list[Finding]:
-    """Words such as “non-responsive” that stand outside the tables: shown, since they are not tied to a bidder."""
+    """Columns that were left out, and words such as “non-responsive” that stand outside the tables: shown, since they
+    are not tied to a bidder."""
     words = cell_words()
     used = {(id(segment.grid), index) for segment in segments for index in segment.items}
-    found = []
+    found = [
+        finding
+        for segment in segments
+        for finding in left_out(segment.left_out, segment.grid.place(segment.header.row), segment.contract)
+    ]
     for grid in visible:
         for index, row in enumerate(grid.rows):
             for cell in row if (id(grid), index) not in used else ():

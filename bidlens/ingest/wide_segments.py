@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from bidlens.errors import BadValue
 from bidlens.ingest import above, cells
@@ -36,6 +36,7 @@ class Segment:
     letting_date: object = None
     work: str = ""
     title: str = ""  # words of its own above it, where it is not the first table of its sheet
+    left_out: list[str] = field(default_factory=list)  # names of columns that hold what was worked out from the bids
 
     def text(self, index: int, field: str) -> str:
         column = self.header.column(field)

@@ -11,12 +11,15 @@ import numpy as np
 import pandas as pd
 import pyarrow as pa
 
+from bidlens.errors import Place
 from bidlens.ingest import cells, totals
 from bidlens.ingest.cells import RowPlaces
+from bidlens.ingest.layout import cell_words
 from bidlens.ingest.pdf import printed
 from bidlens.ingest.pdf.checks import Bid, Contract
 from bidlens.ingest.priced import PricedRows, join
 from bidlens.ingest.rules import TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
+from bidlens.ingest.worked_out import left_out
 
 _PLAIN_NUMBER = re.compile(r"\d{1,4}")
 
@@ -36,6 +39,7 @@ def priced_rows(
     """One row per item and bidder; the estimate once, though later pages may repeat it."""
     frames: list[pd.DataFrame] = []
     stated: dict[tuple[str, str, str], int | None] = {}
+    findings = [finding for contract in contracts for finding in contract.findings]
     for contract in contracts:
         letting = lettings[contract.contract]
         estimates = 0
@@ -44,11 +48,13 @@ def priced_rows(
             estimates += bidder.is_estimate
             if bidder.is_estimate and estimates > 1:
                 continue
+            if cell_words().is_worked_out(bidder.name):
+                findings += left_out([bidder.name], Place(file), letting.contract_id)
+                continue
             frames.append(_frame(bid, letting, file, rules))
             if bid.total is not None:
                 stated[letting.contract_id, "", bidder.name] = int(bid.total.scaleb(2).to_integral_value())
     numbered = all(_is_numbered(contract) for contract in contracts)
-    findings = [finding for contract in contracts for finding in contract.findings]
     return PricedRows(join(frames), numbered, kept, stated, findings)
 
 
