@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, Trace, bar, scatter
 from bidlens.figures.marks import keys_of
 from bidlens.figures.theme import CAPTION, LABEL, WIDE, Palette, apply_theme, axis_title, empty_figure
 
@@ -30,8 +31,8 @@ def backtest_picture(backtest: Backtest, basis: str, palette: Palette, source: s
         return empty_figure("Too few past lettings to ask the method about any of them.", palette)
     ordered = lettings.sort_values(["letting_date", "contract_id"], kind="stable").reset_index(drop=True)
     ratios = pd.DataFrame({name: (ordered[name] / ordered["p50"] - 1) * 100 for name in ("unit_cost", "p05", "p95")})
-    figure = go.Figure(_ranges(ratios, palette))
-    figure.add_hline(y=0, line={"color": palette.own, "width": 2})
+    figure = Drawing([_ranges(ratios, palette)])
+    figure.add_level(0, line={"color": palette.own, "width": 2})
     inside = ordered["inside"].astype(bool)
     figure.add_trace(_marks(ordered, ratios, inside, palette))
     if (~inside).any():
@@ -58,8 +59,8 @@ def backtest_picture(backtest: Backtest, basis: str, palette: Palette, source: s
     )
 
 
-def _ranges(ratios: pd.DataFrame, palette: Palette) -> go.Bar:
-    return go.Bar(
+def _ranges(ratios: pd.DataFrame, palette: Palette) -> Trace:
+    return bar(
         x=list(range(len(ratios))),
         base=ratios["p05"].tolist(),
         y=(ratios["p95"] - ratios["p05"]).tolist(),
@@ -73,14 +74,14 @@ def _ranges(ratios: pd.DataFrame, palette: Palette) -> go.Bar:
 
 def _marks(
     ordered: pd.DataFrame, ratios: pd.DataFrame, rows: pd.Series, palette: Palette, *, outside: bool = False
-) -> go.Scatter:
+) -> Trace:
     picked = ordered[rows]
     marker = (
         {"symbol": "square", "size": 11, "color": palette.paper, "line": {"width": 2, "color": palette.ink}}
         if outside
         else {"symbol": "circle", "size": 8.5, "color": palette.own, "line": {"width": 1, "color": palette.paper}}
     )
-    return go.Scatter(
+    return scatter(
         x=picked.index.tolist(),
         y=ratios.loc[rows, "unit_cost"].tolist(),
         mode="markers",
@@ -102,7 +103,7 @@ def _hover(row: dict[Any, Any]) -> str:
     )
 
 
-def _right_words(figure: go.Figure, top: float, palette: Palette) -> None:
+def _right_words(figure: Drawing, top: float, palette: Palette) -> None:
     for y, text, color in ((0.0, "middle", palette.own), (top * 0.8, "9-in-10<br>range", palette.soft)):
         figure.add_annotation(
             x=1,
@@ -117,7 +118,7 @@ def _right_words(figure: go.Figure, top: float, palette: Palette) -> None:
         )
 
 
-def _percent_axis(figure: go.Figure, ratios: pd.DataFrame) -> None:
+def _percent_axis(figure: Drawing, ratios: pd.DataFrame) -> None:
     """Signed percents at round steps, with a plain 0."""
     low, high = float(ratios.min().min()), float(ratios.max().max())
     step = next((step for step in (10, 20, 50, 100, 200) if (high - low) / step <= 8), 500)
@@ -130,7 +131,7 @@ def _percent_axis(figure: go.Figure, ratios: pd.DataFrame) -> None:
     )
 
 
-def _year_axis(figure: go.Figure, ordered: pd.DataFrame) -> None:
+def _year_axis(figure: Drawing, ordered: pd.DataFrame) -> None:
     """Lettings in order, one step each; a tick where a year begins, but none closer than a twenty-fifth of the axis."""
     year = pd.to_datetime(ordered["letting_date"]).dt.year
     places = [0] + [i for i in range(1, len(year)) if year[i] != year[i - 1]]

@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.theme import CAPTION, LABEL, Palette, apply_theme, axis_title, empty_figure
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ def offers_beside(offers: Sequence[OfferedPrice], basis: str, dollars_of: str, p
     drawn = [one for one in offers if one.middle is not None]
     if not drawn:
         return empty_figure("No offer could be made like for like, so there is nothing to set side by side.", palette)
-    figure = go.Figure()
+    figure = Drawing()
     for row, one in enumerate(drawn):
         _expected(figure, row, one, palette)
         _offer(figure, row, one, palette)
@@ -43,7 +44,7 @@ def offers_beside(offers: Sequence[OfferedPrice], basis: str, dollars_of: str, p
     return apply_theme(figure, palette, plot_height=_ROW * len(drawn), caption=caption, left=_LEFT, right=24, top=8)
 
 
-def _expected(figure: go.Figure, row: int, one: OfferedPrice, palette: Palette) -> None:
+def _expected(figure: Drawing, row: int, one: OfferedPrice, palette: Palette) -> None:
     if one.expected_low is None or one.expected_high is None or one.expected_middle is None:
         return
     figure.add_shape(
@@ -56,10 +57,10 @@ def _expected(figure: go.Figure, row: int, one: OfferedPrice, palette: Palette) 
     )  # fmt: skip
 
 
-def _offer(figure: go.Figure, row: int, one: OfferedPrice, palette: Palette) -> None:
+def _offer(figure: Drawing, row: int, one: OfferedPrice, palette: Palette) -> None:
     middle, low, high = one.middle or 0.0, one.low or 0.0, one.high or 0.0
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=[middle],
             y=[row],
             mode="markers+text",
@@ -83,7 +84,7 @@ def annual_cost(life: ServiceLife, palette: Palette) -> go.Figure:
     """Cost a year against service life: a line an offer at the rate, a thin one at 2 points less and at 2 more."""
     if not life.offers:
         return empty_figure("No offer could be made like for like, so there is no cost a year to draw.", palette)
-    figure = go.Figure()
+    figure = Drawing()
     years = np.linspace(*_LIVES, 101)
     colors = (palette.flag, palette.own, palette.others, palette.ink, palette.stop, palette.soft)
     for one, color, dash in zip(life.offers, colors, _DASHES, strict=False):
@@ -91,16 +92,16 @@ def annual_cost(life: ServiceLife, palette: Palette) -> go.Figure:
             if rate < 0:
                 continue
             at_rate = rate == life.rate
-            figure.add_scatter(
+            figure.add_trace(scatter(
                 x=years, y=one.first_cost_per_sf * _recovery(rate, years), mode="lines",
                 name=words.escape(f"{one.supplier}, {one.superstructure}", 50), showlegend=at_rate,
                 line={"color": color, "width": 2.5 if at_rate else 0.8, "dash": dash},
                 hovertemplate=f"%{{x:.0f}} years at {100 * rate:.0f}%: $%{{y:.2f}}/sf a year<extra></extra>",
-            )  # fmt: skip
-        figure.add_scatter(
+            ))  # fmt: skip
+        figure.add_trace(scatter(
             x=[one.life_years], y=[one.annual_per_sf], mode="markers", showlegend=False, hoverinfo="skip",
             marker={"symbol": "diamond", "size": 10, "color": color},
-        )  # fmt: skip
+        ))  # fmt: skip
     figure.update_layout(
         showlegend=True, legend={"orientation": "v", "x": 0, "y": 1.02, "yanchor": "bottom", "font": {"size": CAPTION}}
     )

@@ -12,6 +12,7 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.theme import NARROW, Palette, apply_theme, axis_title, empty_figure
 
 #: Answer, title block and both pictures stand above the fold of a small screen.
@@ -25,11 +26,11 @@ def prices_by_date(lettings: pd.DataFrame, unit: str, caption: Sequence[str], pa
     """
     if lettings.empty:
         return empty_figure("No low bid for this item is on record.", palette)
-    figure = go.Figure()
+    figure = Drawing()
     # One trace with a gap after each line: a shape a line would take minutes for a thousand contracts.
     joined = lettings.assign(gap=math.nan)[["low_price", "mean_price", "gap"]]
     figure.add_trace(
-        go.Scatter(x=lettings["letting_date"].repeat(3), y=joined.to_numpy().ravel(), mode="lines", hoverinfo="skip",
+        scatter(x=lettings["letting_date"].repeat(3), y=joined.to_numpy().ravel(), mode="lines", hoverinfo="skip",
                    line={"color": palette.rule, "width": 1.2})
     )  # fmt: skip
     for column, name, fill, line in (
@@ -37,7 +38,7 @@ def prices_by_date(lettings: pd.DataFrame, unit: str, caption: Sequence[str], pa
         ("low_price", "low bid", palette.own, palette.paper),
     ):
         figure.add_trace(
-            go.Scatter(x=lettings["letting_date"], y=lettings[column], mode="markers", name=name,
+            scatter(x=lettings["letting_date"], y=lettings[column], mode="markers", name=name,
                        hovertext=_hover(lettings, column, unit), hoverinfo="text",
                        marker={"size": 10 if column == "low_price" else 8, "color": fill,
                                "line": {"width": 1.5, "color": line}})
@@ -63,9 +64,9 @@ def prices_by_quantity(
     """
     if lettings.empty:
         return empty_figure("No low bid for this item is on record.", palette)
-    figure = go.Figure()
+    figure = Drawing()
     figure.add_trace(
-        go.Scatter(x=lettings["quantity"], y=lettings["real_low_price"], mode="markers", name="low bid",
+        scatter(x=lettings["quantity"], y=lettings["real_low_price"], mode="markers", name="low bid",
                    hovertext=_hover(lettings, "real_low_price", unit), hoverinfo="text",
                    marker={"size": 10, "color": palette.own, "line": {"width": 1.5, "color": palette.paper}})
     )  # fmt: skip
@@ -74,16 +75,16 @@ def prices_by_quantity(
         if effect is not None:
             ends = np.array([lettings["quantity"].min(), lettings["quantity"].max()])
             along = price * (ends / quantity) ** np.log2(1 + effect / 100)
-            figure.add_trace(go.Scatter(x=ends, y=along, mode="lines", hoverinfo="skip", name="fitted",
+            figure.add_trace(scatter(x=ends, y=along, mode="lines", hoverinfo="skip", name="fitted",
                                         line={"color": palette.own, "width": 1.6}))  # fmt: skip
         figure.add_shape(type="line", x0=quantity, x1=quantity, y0=low, y1=high,
                          line={"color": palette.flag, "width": 2})  # fmt: skip
         figure.add_trace(
-            go.Scatter(x=[quantity, quantity], y=[low, high], mode="markers", hoverinfo="skip",
+            scatter(x=[quantity, quantity], y=[low, high], mode="markers", hoverinfo="skip",
                        marker={"symbol": "line-ew", "size": 14, "line": {"width": 2, "color": palette.flag}})
         )  # fmt: skip
         figure.add_trace(
-            go.Scatter(x=[quantity], y=[price], mode="markers", hoverinfo="skip",
+            scatter(x=[quantity], y=[price], mode="markers", hoverinfo="skip",
                        marker={"symbol": "diamond", "size": 13, "color": palette.flag,
                                "line": {"width": 1.6, "color": palette.ink}})
         )  # fmt: skip

@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.theme import LABEL, WIDE, Palette, apply_theme, axis_title, empty_figure, year_axis
 from bidlens.proposal.over_time import same_supplier
 
@@ -29,10 +30,10 @@ def offers_over_time(letters: Sequence[Letter], supplier: str, asked: str, basis
     placed = [one for one in letters if one.offer.date and one.then.ratio is not None]
     if not placed:
         return empty_figure("No letter on record could be placed against the lettings before it.", palette)
-    figure = go.Figure()
+    figure = Drawing()
     for letter in placed:
         _range(figure, letter, palette)
-    figure.add_hline(y=0, line={"color": palette.own, "width": 2})
+    figure.add_level(0, line={"color": palette.own, "width": 2})
     own = [one for one in placed if same_supplier(one.offer.supplier) == same_supplier(supplier)]
     theirs = [one for one in placed if one not in own]
     ring = {"symbol": "circle-open", "size": 14, "line": {"width": 1.2}}
@@ -57,7 +58,7 @@ def offers_over_time(letters: Sequence[Letter], supplier: str, asked: str, basis
     return apply_theme(figure, palette, plot_height=PLOT_HEIGHT, caption=lines, left=64, right=84, top=14)
 
 
-def _range(figure: go.Figure, letter: Letter, palette: Palette) -> None:
+def _range(figure: Drawing, letter: Letter, palette: Palette) -> None:
     then = letter.then
     if then.low is not None and then.high is not None:
         figure.add_shape(
@@ -67,12 +68,12 @@ def _range(figure: go.Figure, letter: Letter, palette: Palette) -> None:
 
 
 def _marks(
-    figure: go.Figure, letters: Sequence[Letter], marker: dict[str, object], name: str, *, now: bool = False
+    figure: Drawing, letters: Sequence[Letter], marker: dict[str, object], name: str, *, now: bool = False
 ) -> None:
     if not letters:
         return
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=[one.offer.date for one in letters],
             y=[100 * ((one.now if now else one.then).ratio or 0.0) for one in letters],
             mode="markers",
@@ -93,10 +94,10 @@ def _hover(letter: Letter) -> str:
     )
 
 
-def _axes(figure: go.Figure, placed: Sequence[Letter]) -> None:
+def _axes(figure: Drawing, placed: Sequence[Letter]) -> None:
     days = pd.to_datetime(pd.Series([one.offer.date for one in placed]))
     margin = pd.Timedelta(days=max(_MARGIN_DAYS, round(0.06 * (days.max() - days.min()).days)))
-    figure.update_xaxes(year_axis(days.min() - margin, days.max() + margin), showgrid=False)
+    figure.update_xaxes(**year_axis(days.min() - margin, days.max() + margin), showgrid=False)
     figure.update_xaxes(title=axis_title("Day of the letter"))
     ends = [
         100 * end

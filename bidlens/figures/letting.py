@@ -11,6 +11,7 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, WIDE, Palette, apply_theme, axis_title, empty_figure
 
 ROW = 34
@@ -33,9 +34,9 @@ def bids_against_estimate(contracts: pd.DataFrame, bids: pd.DataFrame, caption: 
         return empty_figure("No contract of the year has an engineer’s estimate to compare with.", palette)
     shown = contracts.nlargest(MOST_CONTRACTS, "low_usd").sort_index().reset_index(drop=True)
     bids = bids.merge(shown[_KEY], on=_KEY, how="inner", validate="m:1")
-    figure = go.Figure()
+    figure = Drawing()
     low, high = min(-0.15, float(bids["ratio"].min())), max(0.15, float(bids["ratio"].max()))
-    figure.add_shape(type="rect", x0=-10, x1=10, y0=-0.5, y1=len(shown) - 0.5, layer="below", line_width=0,
+    figure.add_shape(type="rect", x0=-10, x1=10, y0=-0.5, y1=len(shown) - 0.5, layer="below", line={"width": 0},
                      fillcolor=palette.band90)  # fmt: skip
     for number, row in enumerate(shown.to_dict("records")):
         mine = (bids["contract_id"] == row["contract_id"]) & (bids["letting_date"] == row["letting_date"])
@@ -57,7 +58,7 @@ def bids_against_estimate(contracts: pd.DataFrame, bids: pd.DataFrame, caption: 
     return apply_theme(figure, palette, plot_height=ROW * len(shown), caption=lines, left=470, right=16, top=30)
 
 
-def _contract_row(figure: go.Figure, number: int, row: dict[Any, Any], at: list[float], palette: Palette) -> None:
+def _contract_row(figure: Drawing, number: int, row: dict[Any, Any], at: list[float], palette: Palette) -> None:
     if not at:
         return
     single = len(at) == 1
@@ -65,12 +66,12 @@ def _contract_row(figure: go.Figure, number: int, row: dict[Any, Any], at: list[
                      line={"color": palette.rule, "width": 1.4})  # fmt: skip
     hover = [f"<b>{words.escape(row['contract_id'], 40)}</b><br>{wording.percent(value / 100, 1)}" for value in at]
     figure.add_trace(
-        go.Scatter(x=at[1:], y=[number] * (len(at) - 1), mode="markers", hovertext=hover[1:], hoverinfo="text",
+        scatter(x=at[1:], y=[number] * (len(at) - 1), mode="markers", hovertext=hover[1:], hoverinfo="text",
                    marker={"symbol": "line-ns", "size": 12, "line": {"width": 1.6, "color": palette.others}})
     )  # fmt: skip
     fill = palette.paper if single else palette.own
     figure.add_trace(
-        go.Scatter(x=at[:1], y=[number], mode="markers", hovertext=hover[:1], hoverinfo="text",
+        scatter(x=at[:1], y=[number], mode="markers", hovertext=hover[:1], hoverinfo="text",
                    marker={"size": 12, "color": fill, "line": {"width": 2, "color": palette.own}})
     )  # fmt: skip
     described = str(row.get("description") or "")
@@ -92,7 +93,7 @@ def prices_moved(moved: pd.DataFrame, years: str, before: str, caption: Sequence
     if moved.empty:
         return empty_figure(f"No pay item was let both in {years} and in {before}.", palette)
     shown = moved.head(MOST_ITEMS).reset_index(drop=True)
-    figure = go.Figure()
+    figure = Drawing()
     for number, row in enumerate(shown.to_dict("records")):
         _arrow(figure, number, row, palette)
     changes = shown["change"] * 100
@@ -108,7 +109,7 @@ def prices_moved(moved: pd.DataFrame, years: str, before: str, caption: Sequence
     return apply_theme(figure, palette, plot_height=46 * len(shown), caption=lines, left=340, right=12, top=8)
 
 
-def _arrow(figure: go.Figure, number: int, row: dict[Any, Any], palette: Palette) -> None:
+def _arrow(figure: Drawing, number: int, row: dict[Any, Any], palette: Palette) -> None:
     change = row["change"] * 100
     thin = min(row["n_before"], row["n_year"]) < THIN
     up = change >= 0
@@ -116,7 +117,7 @@ def _arrow(figure: go.Figure, number: int, row: dict[Any, Any], palette: Palette
     figure.add_shape(type="line", x0=0, x1=change, y0=number, y1=number, line=line)
     symbol = f"triangle-{'right' if up else 'left'}{'-open' if thin else ''}"
     figure.add_trace(
-        go.Scatter(x=[change], y=[number], mode="markers+text", text=[wording.percent(row["change"])], hoverinfo="skip",
+        scatter(x=[change], y=[number], mode="markers+text", text=[wording.percent(row["change"])], hoverinfo="skip",
                    textposition="middle right" if up else "middle left", textfont={"size": LABEL, "color": palette.ink},
                    marker={"symbol": symbol, "size": 11, "color": palette.own, "line": {"color": palette.own}})
     )  # fmt: skip
@@ -141,7 +142,7 @@ def change_explained(
     whats : what, printed amount, note, first and last being the two amounts. ends : running amount after each, one a
     row. unit : of the axis.
     """
-    figure = go.Figure()
+    figure = Drawing()
     low, high = min(ends), max(ends)
     span = max(high - low, 1.0)
     width = max(64, *(8 * len(amount) for _, amount, _ in whats))
@@ -154,7 +155,7 @@ def change_explained(
         _left(figure, number, f"<b>{amount}</b>" if total else amount, -12, palette.ink, LABEL)
         if not total:
             figure.add_trace(
-                go.Scatter(x=[ends[number - 1], ends[number]], y=[number, number], mode="lines+markers",
+                scatter(x=[ends[number - 1], ends[number]], y=[number, number], mode="lines+markers",
                            hoverinfo="skip",
                            line={"color": palette.own, "width": 2},
                            marker={"symbol": "line-ne", "size": 12, "line": {"width": 2, "color": palette.own}})
@@ -165,7 +166,7 @@ def change_explained(
                              line={"color": palette.soft, "width": 1, "dash": "dot"})  # fmt: skip
     for number, fill in ((0, palette.paper), (len(whats) - 1, palette.own)):
         figure.add_trace(
-            go.Scatter(x=[ends[number]], y=[number], mode="markers", hoverinfo="skip",
+            scatter(x=[ends[number]], y=[number], mode="markers", hoverinfo="skip",
                        marker={"size": 12, "color": fill, "line": {"width": 2, "color": palette.own}})
         )  # fmt: skip
     figure.update_xaxes(range=[low - 0.15 * span, high + 0.15 * span], tickprefix="$", nticks=5,
@@ -175,13 +176,13 @@ def change_explained(
     return apply_theme(figure, palette, plot_height=50 * len(whats), caption=lines, left=340, right=16, top=8)
 
 
-def _left(figure: go.Figure, row: float, text: str, shift: int, color: str, size: int, up: int = 0) -> None:
+def _left(figure: Drawing, row: float, text: str, shift: int, color: str, size: int, up: int = 0) -> None:
     """Words to the left of the plot area, ending `shift` px from it."""
     figure.add_annotation(x=0, xref="paper", y=row, text=text, showarrow=False, xanchor="right", yanchor="middle",
                           xshift=shift, yshift=up, align="right", font={"size": size, "color": color})  # fmt: skip
 
 
-def _above(figure: go.Figure, text: str, x: float, palette: Palette) -> None:
+def _above(figure: Drawing, text: str, x: float, palette: Palette) -> None:
     figure.add_annotation(x=x, y=-0.5, text=text, showarrow=False, yanchor="bottom", yshift=2,
                           font={"size": CAPTION, "color": palette.ink})  # fmt: skip
 

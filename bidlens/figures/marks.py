@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Trace, scatter
 from bidlens.figures.theme import Palette
 
 #: Shape of a type when it is not the one asked about. The type asked about is always the filled circle.
@@ -68,7 +68,7 @@ def _hover(row: dict[Any, Any], value: str) -> str:
 
 def history_traces(
     history: pd.DataFrame, asked: str, x: Sequence[Any], value: str, palette: Palette, size: float = 1.0
-) -> list[go.Scatter]:
+) -> list[Trace]:
     """One trace a type: others open and grey first, then the type asked about filled and blue, first in the key.
 
     history : HISTORY rows drawn. x : n positions. value : column with the $/sf drawn. size : factor on mark sizes.
@@ -111,8 +111,8 @@ def _by_shape(others: pd.DataFrame) -> list[tuple[str, str, pd.DataFrame]]:
     return groups
 
 
-def _trace(rows: pd.DataFrame, value: str, name: str, marker: dict[str, Any], rank: int) -> go.Scatter:
-    return go.Scatter(
+def _trace(rows: pd.DataFrame, value: str, name: str, marker: dict[str, Any], rank: int) -> Trace:
+    return scatter(
         x=rows["_x"].tolist(),
         y=rows[value].tolist(),
         mode="markers",
@@ -127,9 +127,9 @@ def _trace(rows: pd.DataFrame, value: str, name: str, marker: dict[str, Any], ra
     )
 
 
-def picked_ring(x: Any, y: float, palette: Palette) -> go.Scatter:
+def picked_ring(x: Any, y: float, palette: Palette) -> Trace:
     """A ring around the mark whose papers are open."""
-    return go.Scatter(
+    return scatter(
         x=[x],
         y=[y],
         mode="markers",
@@ -146,9 +146,9 @@ def picked_ring(x: Any, y: float, palette: Palette) -> go.Scatter:
     )
 
 
-def offer_diamond(x: Any, y: float, palette: Palette, size: int = 18) -> go.Scatter:
+def offer_diamond(x: Any, y: float, palette: Palette, size: int = 18) -> Trace:
     """The thing in question: filled diamond with an ink outline."""
-    return go.Scatter(
+    return scatter(
         x=[x],
         y=[y],
         mode="markers",

@@ -7,15 +7,17 @@ import math
 import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
-from plotly.subplots import make_subplots
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.marks import hover_lines, keys_of
 from bidlens.figures.scatter import dollar_ticks
 from bidlens.figures.theme import TEXT, WIDE, Palette, apply_theme, axis_title, empty_figure, year_axis
 
 COLUMNS, PANEL_HEIGHT, BETWEEN = 3, 124, 34
+#: Share of the width between two panels.
+BESIDE = 0.028
 VALUE = "unit_cost_adjusted"
 
 #: Fewer structures than this, and a panel shows no average.
@@ -33,14 +35,7 @@ def panels_by_type(history: pd.DataFrame, basis: str, dollars_of: str, palette: 
     kinds = drawn["superstructure"].value_counts().index.tolist()
     rows = math.ceil(len(kinds) / COLUMNS)
     height = rows * PANEL_HEIGHT + (rows - 1) * BETWEEN
-    figure = make_subplots(
-        rows=rows,
-        cols=COLUMNS,
-        shared_xaxes=False,
-        shared_yaxes=True,
-        horizontal_spacing=0.028,
-        vertical_spacing=BETWEEN / height if rows > 1 else 0,
-    )
+    figure = _grid(rows, BETWEEN / height)
     for number, kind in enumerate(kinds):
         _panel(figure, drawn, kind, number, palette)
     _scales(figure, drawn, len(kinds), rows, palette)
@@ -70,12 +65,29 @@ def average(rows: pd.DataFrame) -> float | None:
     return float(np.average(rows[VALUE], weights=rows["deck_area_sf"]))
 
 
-def _panel(figure: go.Figure, drawn: pd.DataFrame, kind: str, number: int, palette: Palette) -> None:
-    row, column = divmod(number, COLUMNS)
-    at = {"row": row + 1, "col": column + 1}
+def _grid(rows: int, between: float) -> Drawing:
+    """Panels row by row from the top, each row on the scale of its first panel. between : share of the height."""
+    figure = Drawing(panels=rows * COLUMNS)
+    wide, high = (1 - BESIDE * (COLUMNS - 1)) / COLUMNS, (1 - between * (rows - 1)) / rows
+    for number in range(rows * COLUMNS):
+        row, column = divmod(number, COLUMNS)
+        left, low = column * (wide + BESIDE), (rows - 1 - row) * (high + between)
+        figure.update_xaxes(number + 1, anchor=f"y{_own(number)}", domain=[left, left + wide])
+        figure.update_yaxes(number + 1, anchor=f"x{_own(number)}", domain=[low, low + high])
+        if column:
+            figure.update_yaxes(number + 1, matches=f"y{_own(number - column)}", showticklabels=False)
+    return figure
+
+
+def _own(number: int) -> str:
+    """What the axes of a panel have behind their letter; panels count from 0, and the first has none."""
+    return str(number + 1) if number else ""
+
+
+def _panel(figure: Drawing, drawn: pd.DataFrame, kind: str, number: int, palette: Palette) -> None:
     own, others = drawn[drawn["superstructure"] == kind], drawn[drawn["superstructure"] != kind]
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=pd.to_datetime(others["letting_date"]).tolist(),
             y=others[VALUE].tolist(),
             mode="markers",
@@ -84,13 +96,13 @@ def _panel(figure: go.Figure, drawn: pd.DataFrame, kind: str, number: int, palet
             name="everything else",
             unselected={"marker": {"opacity": 1}},
         ),
-        **at,
+        number + 1,
     )
     mean = average(own)
     if mean is not None:
         dates = pd.to_datetime(drawn["letting_date"])
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=[dates.min(), dates.max()],
                 y=[mean, mean],
                 mode="lines",
@@ -98,10 +110,10 @@ def _panel(figure: go.Figure, drawn: pd.DataFrame, kind: str, number: int, palet
                 hoverinfo="skip",
                 name=f"average {words.escape(kind, 40)}",
             ),
-            **at,
+            number + 1,
         )
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=pd.to_datetime(own["letting_date"]).tolist(),
             y=own[VALUE].tolist(),
             mode="markers",
@@ -113,14 +125,13 @@ def _panel(figure: go.Figure, drawn: pd.DataFrame, kind: str, number: int, palet
             unselected={"marker": {"opacity": 1}},
             selected={"marker": {"opacity": 1}},
         ),
-        **at,
+        number + 1,
     )
     said = f"average {wording.usd(mean)}" if mean is not None else f"<i>no average: needs {AVERAGE_FROM}</i>"
-    axis = "" if number == 0 else str(number + 1)
     figure.add_annotation(
         text=f"<b>{words.escape(kind, 28)}</b>  n = {len(own)}, {said}",
-        xref=f"x{axis} domain",
-        yref=f"y{axis} domain",
+        xref=f"x{_own(number)} domain",
+        yref=f"y{_own(number)} domain",
         x=0,
         y=1,
         xanchor="left",
@@ -131,7 +142,7 @@ def _panel(figure: go.Figure, drawn: pd.DataFrame, kind: str, number: int, palet
     )
 
 
-def _scales(figure: go.Figure, drawn: pd.DataFrame, kinds: int, rows: int, palette: Palette) -> None:
+def _scales(figure: Drawing, drawn: pd.DataFrame, kinds: int, rows: int, palette: Palette) -> None:
     low, high = drawn[VALUE].min() / 1.12, drawn[VALUE].max() * 1.12
     dates = pd.to_datetime(drawn["letting_date"])
     figure.update_yaxes(
@@ -140,12 +151,10 @@ def _scales(figure: go.Figure, drawn: pd.DataFrame, kinds: int, rows: int, palet
     margin = pd.Timedelta(days=150)
     figure.update_xaxes(**year_axis(dates.min() - margin, dates.max() + margin, most=6))
     for number in range(rows * COLUMNS):
-        row, column = divmod(number, COLUMNS)
-        at = {"row": row + 1, "col": column + 1}
         if number >= kinds:
-            figure.update_xaxes(visible=False, **at)
-            figure.update_yaxes(visible=False, **at)
+            figure.update_xaxes(number + 1, visible=False)
+            figure.update_yaxes(number + 1, visible=False)
             continue
         lowest = number + COLUMNS >= kinds
-        figure.update_xaxes(showticklabels=lowest, title=axis_title("Letting date") if lowest else None, **at)
-        figure.update_yaxes(title=axis_title("$ per sf, log") if column == 0 else None, **at)
+        figure.update_xaxes(number + 1, showticklabels=lowest, title=axis_title("Letting date") if lowest else None)
+        figure.update_yaxes(number + 1, title=axis_title("$ per sf, log") if number % COLUMNS == 0 else None)

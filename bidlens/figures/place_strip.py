@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.marks import hover_lines, keys_of, offer_diamond
 from bidlens.figures.scope import quoted_contains
 from bidlens.figures.theme import CAPTION, LABEL, WIDE, Palette, apply_theme, axis_title, empty_figure
@@ -36,7 +37,7 @@ def place_strip(check: ProposalCheck, history: pd.DataFrame, palette: Palette) -
     if expected is None or check.grade == "D" or not words.is_number(offer):
         return empty_figure("No range is drawn: there is too little history to place this offer.", palette)
     own = history[history["superstructure"] == check.proposal.superstructure]
-    figure = go.Figure()
+    figure = Drawing()
     _bands(figure, expected, palette)
     _own_ticks(figure, own, palette)
     if check.history.contracts >= MIDDLE_FROM:
@@ -54,7 +55,7 @@ def place_strip(check: ProposalCheck, history: pd.DataFrame, palette: Palette) -
     )
 
 
-def _bands(figure: go.Figure, expected: dict[str, float], palette: Palette) -> None:
+def _bands(figure: Drawing, expected: dict[str, float], palette: Palette) -> None:
     """Three nested ranges; edges carry the meaning, since the fills differ little."""
     edges = {
         ("p05", "p95"): (palette.band90, {"color": palette.soft, "width": 1, "dash": "dot"}),
@@ -76,11 +77,11 @@ def _bands(figure: go.Figure, expected: dict[str, float], palette: Palette) -> N
     _label(figure, expected["p95"], BAR_HIGH + 2, "above usual", palette.soft, anchor="left", shift=8)
 
 
-def _own_ticks(figure: go.Figure, own: pd.DataFrame, palette: Palette) -> None:
+def _own_ticks(figure: Drawing, own: pd.DataFrame, palette: Palette) -> None:
     if own.empty:
         return
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=own["unit_cost_adjusted"].tolist(),
             y=[BAR_LOW + 11] * len(own),
             mode="markers",
@@ -95,7 +96,7 @@ def _own_ticks(figure: go.Figure, own: pd.DataFrame, palette: Palette) -> None:
     )
 
 
-def _middle(figure: go.Figure, middle: float, palette: Palette) -> None:
+def _middle(figure: Drawing, middle: float, palette: Palette) -> None:
     figure.add_shape(
         type="line",
         x0=middle,
@@ -108,7 +109,7 @@ def _middle(figure: go.Figure, middle: float, palette: Palette) -> None:
     _label(figure, middle, MIDDLE_LABEL, f"middle {wording.usd(middle)}", palette.own)
 
 
-def _bracket(figure: go.Figure, expected: dict[str, float], palette: Palette) -> None:
+def _bracket(figure: Drawing, expected: dict[str, float], palette: Palette) -> None:
     low, high = expected["p10"], expected["p90"]
     dimension_line(figure, low, high, BRACKET, palette.ink)
     for end in (low, high):
@@ -126,7 +127,7 @@ def _bracket(figure: go.Figure, expected: dict[str, float], palette: Palette) ->
 
 
 def dimension_line(
-    figure: go.Figure, start: float, end: float, level: float, color: str, slashes: tuple[float, ...] = ()
+    figure: Drawing, start: float, end: float, level: float, color: str, slashes: tuple[float, ...] = ()
 ) -> None:
     """A drafting dimension line: thin, with a slash at both ends or at those given, at 45 degrees on any scale."""
     figure.add_shape(
@@ -147,7 +148,7 @@ def dimension_line(
         )
 
 
-def _rail(figure: go.Figure, check: ProposalCheck, width: float, palette: Palette) -> None:
+def _rail(figure: Drawing, check: ProposalCheck, width: float, palette: Palette) -> None:
     """Quoted price, what was added, and the offer's label, under the bar: two bases never share a scale's marks."""
     quoted, offer = check.quoted_per_sf, check.like_for_like_per_sf
     added = offer - quoted
@@ -166,7 +167,7 @@ def _rail(figure: go.Figure, check: ProposalCheck, width: float, palette: Palett
         return
     dimension_line(figure, quoted, offer, RAIL, palette.flag, slashes=(offer,))
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=[quoted],
             y=[RAIL],
             mode="markers",
@@ -223,7 +224,7 @@ def _horizontal_range(check: ProposalCheck, expected: dict[str, float], own: pd.
 
 
 def _label(
-    figure: go.Figure,
+    figure: Drawing,
     x: float,
     y: float,
     text: str,

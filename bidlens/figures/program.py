@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 
 from bidlens import quarters, wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, bar, scatter
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, TEXT, Palette, apply_theme, axis_title, empty_figure
 from bidlens.findings import Unavailable
 from bidlens.program import dots_of
@@ -26,7 +27,7 @@ def fifty_dots(found: ProgramForecast, palette: Palette) -> go.Figure:
     """50 dots, each 2 chances in 100: filled where the budget covers the whole list, hollow beyond."""
     budget = found.budget.usd if found.budget else None
     dots = dots_of(found.totals, budget)
-    figure = go.Figure()
+    figure = Drawing()
     for x, y, within in zip(dots.x / dots.width, dots.y, dots.within, strict=True):
         figure.add_shape(
             type="circle",
@@ -35,7 +36,7 @@ def fifty_dots(found: ProgramForecast, palette: Palette) -> go.Figure:
             fillcolor=palette.own if within else palette.paper,
         )  # fmt: skip
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=(dots.x / dots.width).tolist(),
             y=(dots.y - 0.5).tolist(),
             mode="markers",
@@ -80,7 +81,7 @@ def _dollars(found: ProgramForecast) -> str:
     return f"each letting, {quarters.shown(first)} to {quarters.shown(last)}" if last else quarters.shown(first)
 
 
-def _quantiles(figure: go.Figure, found: ProgramForecast, width: float, palette: Palette) -> None:
+def _quantiles(figure: Drawing, found: ProgramForecast, width: float, palette: Palette) -> None:
     """P10, middle, P80 and P90 below the dots; P90 a step lower, where it would touch P80."""
     total = found.total
     for name, usd, low in (
@@ -99,7 +100,7 @@ def _quantiles(figure: go.Figure, found: ProgramForecast, width: float, palette:
         )  # fmt: skip
 
 
-def _budget(figure: go.Figure, usd: float, width: float, within: int, palette: Palette) -> None:
+def _budget(figure: Drawing, usd: float, width: float, within: int, palette: Palette) -> None:
     figure.add_shape(
         type="line", x0=usd / width, x1=usd / width, yref="paper", y0=0, y1=1, line={"color": palette.flag, "width": 3}
     )
@@ -115,7 +116,7 @@ def _budget(figure: go.Figure, usd: float, width: float, within: int, palette: P
         )  # fmt: skip
 
 
-def _dollar_axis(figure: go.Figure, found: ProgramForecast, x: np.ndarray, width: float, budget: float | None) -> None:
+def _dollar_axis(figure: Drawing, found: ProgramForecast, x: np.ndarray, width: float, budget: float | None) -> None:
     marks = [float(x.min()), float(x.max()), found.total.p10, found.total.p90, *([budget] if budget else [])]
     low, high = min(marks) - 2 * width, max(marks) + 2 * width
     step = next(
@@ -156,27 +157,14 @@ def pace_picture(rotation: Rotation | Unavailable, palette: Palette) -> go.Figur
     first = int(profile["from"].iloc[0])
     names, counts = [f"before {first}", *names], np.array([rotation.overdue, *profile["reaching"]], dtype=float)
     edge = {"color": palette.own, "width": 1}
-    figure = go.Figure(
-        [
-            go.Bar(x=names, y=np.minimum(counts, pace).tolist(), marker={"color": palette.band50, "line": edge}),
-            go.Bar(
-                x=names,
-                y=np.maximum(counts - pace, 0).tolist(),
-                marker={
-                    "color": palette.paper,
-                    "line": edge,
-                    "pattern": {
-                        "shape": "/",
-                        "fgcolor": palette.own,
-                        "bgcolor": palette.paper,
-                        "size": 6,
-                        "solidity": 0.2,
-                    },
-                },
-            ),
-        ]
+    hatch = {"shape": "/", "fgcolor": palette.own, "bgcolor": palette.paper, "size": 6, "solidity": 0.2}
+    figure = Drawing(
+        bar(x=names, y=heights.tolist(), marker=marker, width=0.82, hoverinfo="skip")
+        for heights, marker in (
+            (np.minimum(counts, pace), {"color": palette.band50, "line": edge}),
+            (np.maximum(counts - pace, 0), {"color": palette.paper, "line": edge, "pattern": hatch}),
+        )
     )
-    figure.update_traces(width=0.82, hoverinfo="skip")
     figure.update_layout(barmode="stack")
     tall = max(float(counts.max()), pace)
     for name, count in zip(names, counts, strict=True):
@@ -189,7 +177,7 @@ def pace_picture(rotation: Rotation | Unavailable, palette: Palette) -> go.Figur
             yanchor="top" if under_the_line else "bottom",
             font={"size": LABEL},
         )
-    figure.add_hline(y=pace, line={"color": palette.ink, "width": 2})
+    figure.add_level(pace, line={"color": palette.ink, "width": 2})
     figure.add_annotation(
         x=1, xref="paper", xanchor="left", xshift=6, y=pace, showarrow=False, align="left", font={"size": CAPTION},
         text=f"pace on record:<br>{wording.number(pace)} per five<br>years",

@@ -6,6 +6,7 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, bar, scatter
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, Palette, apply_theme, axis_title, empty_figure
 from bidlens.findings import Unavailable
 from bidlens.program import Rotation
@@ -23,13 +24,13 @@ def age_picture(rotation: Rotation | Unavailable, palette: Palette) -> go.Figure
     edge = {"color": palette.own, "width": 1}
     hatch = {"shape": "/", "fgcolor": palette.own, "bgcolor": palette.paper, "size": 6, "solidity": 0.2}
     within, beyond = ages["bridges"].where(~past, 0), ages["bridges"].where(past, 0)
-    figure = go.Figure(
-        [
-            go.Bar(x=names, y=within.tolist(), marker={"color": palette.band50, "line": edge}),
-            go.Bar(x=names, y=beyond.tolist(), marker={"color": palette.paper, "line": edge, "pattern": hatch}),
-        ]
+    figure = Drawing(
+        bar(x=names, y=counts.tolist(), marker=marker, width=0.82, hoverinfo="skip")
+        for counts, marker in (
+            (within, {"color": palette.band50, "line": edge}),
+            (beyond, {"color": palette.paper, "line": edge, "pattern": hatch}),
+        )
     )
-    figure.update_traces(width=0.82, hoverinfo="skip")
     figure.update_layout(barmode="stack")
     for name, count in zip(names, ages["bridges"], strict=True):
         figure.add_annotation(x=name, y=count, text=str(count), showarrow=False, yanchor="bottom", font={"size": LABEL})
@@ -49,12 +50,12 @@ def backlog_picture(rotation: Rotation | Unavailable, palette: Palette) -> go.Fi
     """Bridges past the shorter service life at the end of each year, at the pace on record and at that of the list."""
     if isinstance(rotation, Unavailable):
         return empty_figure(f"No backlog is drawn: {rotation.reason}.", palette)
-    figure = go.Figure()
+    figure = Drawing()
     styles = (("pace on record", palette.own, "solid"), ("this list", palette.flagtext, "dash"))
     for backlog, (name, color, dash) in zip(rotation.backlogs, styles, strict=False):
         path = backlog.path
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=path["year"].tolist(),
                 y=path["backlog"].tolist(),
                 mode="lines",
@@ -75,7 +76,7 @@ def backlog_picture(rotation: Rotation | Unavailable, palette: Palette) -> go.Fi
     return _finished(figure, palette, parts, right=112)
 
 
-def _finished(figure: go.Figure, palette: Palette, parts: list[str], right: int = 20) -> go.Figure:
+def _finished(figure: Drawing, palette: Palette, parts: list[str], right: int = 20) -> go.Figure:
     figure.update_layout(showlegend=False)
     return apply_theme(
         figure, palette, plot_height=PLOT_HEIGHT, caption=words.caption_lines(parts, NARROW), left=56, right=right

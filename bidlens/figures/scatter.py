@@ -12,6 +12,7 @@ import plotly.graph_objects as go
 
 from bidlens import quarters, wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.marks import history_traces, keys_of, offer_diamond, picked_ring
 from bidlens.figures.theme import LABEL, NARROW, Palette, apply_theme, axis_title, empty_figure, year_axis
 
@@ -49,7 +50,7 @@ def against_span(
     drawn = history[history["span_ft"].notna() & (history["span_ft"] > 0)]
     if drawn.empty:
         return empty_figure("No contract on record has a span, so none can be drawn against it.", palette)
-    asked, figure = check.proposal.superstructure, go.Figure()
+    asked, figure = check.proposal.superstructure, Drawing()
     own_spans = drawn.loc[drawn["superstructure"] == asked, "span_ft"]
     shown_curve = curve if curve is not None and not curve.empty and check.grade != "D" else None
     if shown_curve is not None:
@@ -84,7 +85,7 @@ def against_date(history: pd.DataFrame, check: ProposalCheck, palette: Palette, 
     drawn = history[history["letting_date"].notna()]
     if drawn.empty:
         return empty_figure("No contract on record has a letting date.", palette)
-    asked, figure, when = check.proposal.superstructure, go.Figure(), offer_date(check)
+    asked, figure, when = check.proposal.superstructure, Drawing(), offer_date(check)
     if check.expected is not None and check.grade != "D":
         _column(figure, check.expected, when, palette)
     dates = pd.to_datetime(drawn["letting_date"])
@@ -125,7 +126,7 @@ def dollar_ticks(low: float, high: float, most: int = 9) -> list[int]:
     return log_ticks(low, high, _DOLLAR_LADDERS, most)
 
 
-def _dollar_axis(figure: go.Figure, values: list[float]) -> None:
+def _dollar_axis(figure: Drawing, values: list[float]) -> None:
     low, high = min(values) / 1.08, max(values) * 1.22  # headroom for the offer's label
     figure.update_yaxes(
         type="log",
@@ -147,7 +148,7 @@ def _values(drawn: pd.DataFrame, check: ProposalCheck, curve: pd.DataFrame | Non
     return values
 
 
-def _bands_over_span(figure: go.Figure, curve: pd.DataFrame, own_spans: pd.Series, palette: Palette) -> None:
+def _bands_over_span(figure: Drawing, curve: pd.DataFrame, own_spans: pd.Series, palette: Palette) -> None:
     """Fills over the type's own spans only; beyond them edge lines, dashed."""
     inside = curve["span_ft"].between(own_spans.min(), own_spans.max()) if len(own_spans) >= 2 else curve["span_ft"] < 0
     filled = curve[inside]
@@ -172,9 +173,9 @@ def _bands_over_span(figure: go.Figure, curve: pd.DataFrame, own_spans: pd.Serie
         )
 
 
-def _line(figure: go.Figure, curve: pd.DataFrame, edge: str, color: str, width: float, dash: str) -> None:
+def _line(figure: Drawing, curve: pd.DataFrame, edge: str, color: str, width: float, dash: str) -> None:
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=curve["span_ft"].tolist(),
             y=curve[edge].tolist(),
             mode="lines",
@@ -186,10 +187,10 @@ def _line(figure: go.Figure, curve: pd.DataFrame, edge: str, color: str, width: 
     )
 
 
-def _polygon(figure: go.Figure, x: list[Any], low: list[float], high: list[float], band: str, palette: Palette) -> None:
+def _polygon(figure: Drawing, x: list[Any], low: list[float], high: list[float], band: str, palette: Palette) -> None:
     edge = {"band90": palette.soft, "band80": palette.soft, "band50": palette.own}[band]
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x + x[::-1],
             y=low + high[::-1],
             mode="lines",
@@ -203,7 +204,7 @@ def _polygon(figure: go.Figure, x: list[Any], low: list[float], high: list[float
     )
 
 
-def _column(figure: go.Figure, expected: dict[str, float], when: pd.Timestamp, palette: Palette) -> None:
+def _column(figure: Drawing, expected: dict[str, float], when: pd.Timestamp, palette: Palette) -> None:
     half = pd.Timedelta(days=80)
     for low, high, band in _RANGES:
         _polygon(figure, [when - half, when + half], [expected[low]] * 2, [expected[high]] * 2, band, palette)
@@ -219,7 +220,7 @@ def _column(figure: go.Figure, expected: dict[str, float], when: pd.Timestamp, p
         )
 
 
-def _offer_line(figure: go.Figure, check: ProposalCheck, x: Any, palette: Palette) -> None:
+def _offer_line(figure: Drawing, check: ProposalCheck, x: Any, palette: Palette) -> None:
     """A thin line over the full height with the offer's label at its top, never on the data."""
     offer = check.like_for_like_per_sf
     if not words.is_number(offer) or not (isinstance(x, pd.Timestamp) or words.is_number(x)):
@@ -245,7 +246,7 @@ def _offer_line(figure: go.Figure, check: ProposalCheck, x: Any, palette: Palett
     figure.add_trace(offer_diamond(x, offer, palette))
 
 
-def _ring(figure: go.Figure, drawn: pd.DataFrame, x: pd.Series, picked: str | None, palette: Palette) -> None:
+def _ring(figure: Drawing, drawn: pd.DataFrame, x: pd.Series, picked: str | None, palette: Palette) -> None:
     keys = keys_of(drawn)
     if picked in keys:
         place = keys.index(picked)
@@ -253,7 +254,7 @@ def _ring(figure: go.Figure, drawn: pd.DataFrame, x: pd.Series, picked: str | No
 
 
 def _finish(
-    figure: go.Figure, drawn: pd.DataFrame, check: ProposalCheck, notes: list[str], palette: Palette
+    figure: Drawing, drawn: pd.DataFrame, check: ProposalCheck, notes: list[str], palette: Palette
 ) -> go.Figure:
     asked = check.proposal.superstructure
     own = int((drawn["superstructure"] == asked).sum())
@@ -264,7 +265,7 @@ def _finish(
         *notes,
         words.source_words(drawn),
     ]
-    entries = sum(1 for trace in figure.data if trace.showlegend is not False)
+    entries = sum(trace.get("showlegend") is not False for trace in figure.traces)
     rows = max(1, math.ceil(entries / 3))
     figure.update_layout(
         showlegend=True,

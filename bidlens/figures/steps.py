@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 
 from bidlens import wording
 from bidlens.figures import words
+from bidlens.figures.drawing import Drawing, Trace, bar
 from bidlens.figures.scope import scope_words
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, Palette, apply_theme, axis_title, empty_figure
 
@@ -67,7 +68,7 @@ def like_for_like_steps(check: ProposalCheck, history: pd.DataFrame, palette: Pa
         return empty_figure("The offer could not be brought to this basis, so there are no steps to draw.", palette)
     steps = steps_of(check)
     amounts = printed_amounts(steps)
-    figure = go.Figure(_bars(steps, palette))
+    figure = Drawing([_bars(steps, palette)])
     for row, step in enumerate(steps):
         _row_words(figure, row, step, amounts[row], palette)
         if row + 1 < len(steps):
@@ -87,10 +88,10 @@ def like_for_like_steps(check: ProposalCheck, history: pd.DataFrame, palette: Pa
     return apply_theme(figure, palette, plot_height=ROW * len(steps), caption=caption, left=LEFT, right=16, top=8)
 
 
-def _bars(steps: list[Step], palette: Palette) -> go.Bar:
+def _bars(steps: list[Step], palette: Palette) -> Trace:
     fill = {"quoted": palette.paper, "added": palette.band50, "taken off": palette.paper, "total": palette.flag}
     edge = {"quoted": palette.flag, "added": palette.own, "taken off": palette.own, "total": palette.ink}
-    return go.Bar(
+    return bar(
         y=list(range(len(steps))),
         base=[step.start for step in steps],
         x=[step.amount for step in steps],
@@ -118,7 +119,7 @@ def printed_amounts(steps: list[Step]) -> list[str]:
     return wording.adding_up(quoted, between, total)
 
 
-def _row_words(figure: go.Figure, row: int, step: Step, amount: str, palette: Palette) -> None:
+def _row_words(figure: Drawing, row: int, step: Step, amount: str, palette: Palette) -> None:
     total = step.role == "total"
     lines = words.wrapped(step.what, _LABEL_WIDTH)
     text = "<br>".join(words.escape(line) for line in lines)

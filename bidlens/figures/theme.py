@@ -13,6 +13,8 @@ from typing import Any
 import pandas as pd
 import plotly.graph_objects as go
 
+from bidlens.figures.drawing import Drawing
+
 FONT = '"Source Sans", "Source Sans 3", "Segoe UI", "Helvetica Neue", Arial, "Nimbus Sans", sans-serif'
 
 #: Sizes in px. Nothing on a figure is smaller than a caption.
@@ -93,7 +95,7 @@ PALETTES: dict[str, Palette] = {palette.name: palette for palette in (LIGHT, DAR
 
 
 def apply_theme(
-    figure: go.Figure,
+    figure: Drawing,
     palette: Palette,
     *,
     plot_height: int,
@@ -103,7 +105,7 @@ def apply_theme(
     top: int = 12,
     gap: int = 60,
 ) -> go.Figure:
-    """Give a figure its paper, type, margins and caption. Call it last; the figure is changed and given back.
+    """The figure of a drawing, with its paper, type, margins and caption. Call it last.
 
     plot_height, left, right, top : px of the plot area and its margins.
     gap : px from the plot area down to the caption's rule, room for ticks and the axis title.
@@ -125,11 +127,11 @@ def apply_theme(
         hovermode="closest",
         dragmode=False,
         clickmode="event+select",
-        showlegend=figure.layout.showlegend or False,
+        showlegend=figure.shows_legend,
     )
     _axes(figure, palette)
     _close_with_caption(figure, palette, caption, left, right, gap)
-    return figure
+    return figure.finished()
 
 
 def axis_title(text: str, standoff: int = 8) -> dict[str, Any]:
@@ -151,7 +153,7 @@ def year_axis(first: pd.Timestamp, last: pd.Timestamp, most: int = 8) -> dict[st
     }
 
 
-def _axes(figure: go.Figure, palette: Palette) -> None:
+def _axes(figure: Drawing, palette: Palette) -> None:
     common: dict[str, Any] = {
         "zeroline": False,
         "showline": True,
@@ -170,7 +172,7 @@ def _axes(figure: go.Figure, palette: Palette) -> None:
 
 
 def _close_with_caption(
-    figure: go.Figure, palette: Palette, caption: Sequence[str], left: int, right: int, gap: int
+    figure: Drawing, palette: Palette, caption: Sequence[str], left: int, right: int, gap: int
 ) -> None:
     """A thin rule over the full width and the caption under it, both from the figure's left edge.
 
@@ -201,7 +203,7 @@ def _close_with_caption(
 
 def empty_figure(reason: str, palette: Palette, *, plot_height: int = 120) -> go.Figure:
     """A figure that holds no data and says why in words."""
-    figure = go.Figure()
+    figure = Drawing()
     figure.add_annotation(
         text=f"<i>{reason}</i>",
         xref="paper",
