@@ -15,6 +15,8 @@ from bidlens.superstructure import ALTERNATIVES, all_types, joined
 _GEOMETRY = ("length_ft", "width_ft", "spans", "skew_deg")
 OTHER = "or_type"
 COLUMNS = ("structure_id", "priority", "superstructure", OTHER, *_GEOMETRY, "letting_date", *FIXED_COSTS)
+#: Rows of the list seen at once, the head and the row to type in among them.
+MOST_ROWS_SEEN = 18
 _BASE, _VERSION = "program list shown", "program list version"
 
 
@@ -38,6 +40,7 @@ def edited_list() -> pd.DataFrame:
     frame = starting_list(cache.table("program_bridges")) if frame is None else frame
     edited = st.data_editor(
         frame, num_rows="dynamic", hide_index=True, column_config=_columns(frame), width="stretch",
+        height=35 * min(len(frame) + 2, MOST_ROWS_SEEN) + 2,
         key=f"program_list_{st.session_state.get(_VERSION, 0)}",
     )  # fmt: skip
     bridges = edited[edited["structure_id"].map(known)].reset_index(drop=True)
@@ -55,17 +58,17 @@ def _columns(frame: pd.DataFrame) -> dict[str, Any]:
     kinds = [kind.name for kind in all_types()]
     kinds += sorted({label(kind) for kind in frame["superstructure"].dropna()} - set(kinds))
     return {
-        "structure_id": st.column_config.TextColumn("Bridge", width=66),
-        "priority": number("Order", format="%d", min_value=1, step=1, width=64),
+        "structure_id": st.column_config.TextColumn("Bridge", width=78),
+        "priority": number("Order", format="%d", min_value=1, step=1, width=70),
         "superstructure": st.column_config.SelectboxColumn("Planned type", options=kinds, width=126),
-        OTHER: st.column_config.TextColumn("Or type", help="Other types, parted by |", width=92),
-        "length_ft": number("Length, ft", format="%.1f", width=84),
-        "width_ft": number("Width, ft", format="%.2f", width=80),
-        "spans": number("Spans", format="%d", min_value=1, step=1, width=66),
-        "skew_deg": number("Skew, °", format="%.0f", width=72),
-        "letting_date": st.column_config.DateColumn("Letting", format="D MMM YYYY", width=96),
+        OTHER: st.column_config.TextColumn("Or type", help="Other types, parted by |", width=78),
+        "length_ft": number("Length, ft", format="%.1f", width=90),
+        "width_ft": number("Width, ft", format="%.2f", width=86),
+        "spans": number("Spans", format="%d", min_value=1, step=1, width=72),
+        "skew_deg": number("Skew, °", format="%.0f", width=78),
+        "letting_date": st.column_config.DateColumn("Letting", format="D MMM YYYY", width=90),
         **{
-            name: number(words_.capitalize(), help="Dollars", format="localized", width=92)
+            name: number(words_.capitalize(), help="Dollars", format="localized", width=52 + 5 * len(words_))
             for name, words_ in FIXED_COSTS.items()
         },
     }

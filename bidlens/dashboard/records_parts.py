@@ -71,10 +71,11 @@ def structures() -> None:
     paid_first = frame.sort_values(["contract_id", "structure_id"], ascending=[False, True], kind="stable")
     shown = paid_first[list(names)].rename(columns=names).assign(Source=_places(paid_first))
     formats = {
-        "Deck, sf": ("localized", 76), "Length, ft": ("%.1f", 80), "Width, ft": ("%.2f", 76), "Spans": ("%d", 58),
-        "Span, ft": ("%.0f", 70), "Skew, deg": ("%.0f", 76), "Built": ("%d", 54),
+        "Deck, sf": ("localized", 72), "Length, ft": ("%.1f", 78), "Width, ft": ("%.2f", 74), "Spans": ("%d", 56),
+        "Span, ft": ("%.0f", 68), "Skew, deg": ("%.0f", 76), "Built": ("%d", 54),
     }  # fmt: skip
-    widths = {"Bridge": 64, "Over": 218, "Type": 126, "Contract": 72, "Deck area from": 108, "Source": 150}
+    # What fits at 1280 ends with the year built.
+    widths = {"Bridge": 60, "Over": 268, "Type": 126, "Contract": 70, "Deck area from": 106, "Source": 200}
     columns: dict[str, Any] = {name: st.column_config.Column(width=width) for name, width in widths.items()}
     columns |= {
         name: st.column_config.NumberColumn(format=form, width=width) for name, (form, width) in formats.items()

@@ -102,11 +102,11 @@ def _column_config() -> dict[str, Any]:
     formats = {
         "Contract": (None, 72),
         "Bridge": (None, 64),
-        "Type": (None, 126),
+        "Type": (None, 138),
         "Span, ft": ("%.0f", 72),
         "Deck, sf": ("localized", 76),
         "Bids": ("%.0f", 52),
-        "Dollars as bid": ("localized", 106),
+        "Dollars as bid": ("localized", 112),
         "Share": ("%.2f", 60),
         "As bid, $/sf": ("%.2f", 94),
         "Index ratio": ("%.3f", 92),
@@ -121,7 +121,7 @@ def _column_config() -> dict[str, Any]:
         name: st.column_config.NumberColumn(format=form, width=width) if form else st.column_config.Column(width=width)
         for name, (form, width) in formats.items()
     }
-    return {**columns, "Let": st.column_config.DateColumn(format="D MMM YYYY", width=104)}
+    return {**columns, "Let": st.column_config.DateColumn(format="D MMM YYYY", width=106)}
 
 
 page()
