@@ -111,7 +111,9 @@ def contract_between(grid: Grid, first: int, header_row: int) -> str | None:
             match = match or pattern.match(text.rpartition(", ")[2])  # Larch Road Bridge, Project 2031-07
             if match:
                 return match["id"]
-    return None
+    within = cell_words().patterns["contract_within"]  # Larch Road Bridge, Contract No. 31-07, Phase 2
+    texts = (cell for row in grid.rows[first:header_row] for cell in row if isinstance(cell, str))
+    return next((match["id"] for text in texts if (match := within.search(cells.text(text)))), None)
 
 
 def description(grid: Grid, header_row: int, first: int = 0) -> str:

@@ -6,13 +6,13 @@ import numpy as np
 import pandas as pd
 
 from bidlens.batch import Batch, no_rows_set_aside
-from bidlens.errors import UnreadableFile
+from bidlens.errors import Place, UnreadableFile
 from bidlens.findings import Finding
 from bidlens.ingest import agreement, long, opened, summary, wide
 from bidlens.ingest.doubts import look_over
 from bidlens.ingest.grid import Grid, is_blank
 from bidlens.ingest.headers import Header
-from bidlens.ingest.layout import Layout, fit
+from bidlens.ingest.layout import TAX, Layout, fit
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, BidRules
 from bidlens.ingest.summary_sheets import compare_totals
@@ -69,6 +69,7 @@ def read(grids: list[Grid], sha256: str, rules: BidRules = AS_READ) -> Batch:
         set_aside=aside if len(aside) else no_rows_set_aside(),
         findings=[
             *_sheets_not_read(grids, unread),
+            *_taxes(aside),
             *done.findings,
             *look_over(done, rows_read - len(fitted)),
             *compare_totals(done, unread),
@@ -81,9 +82,28 @@ def _read_long(fitted: list[Fitted], rules: BidRules) -> tuple[PricedRows, pd.Da
     priced = [rows for rows, _ in read_sheets]
     frame = join([rows.frame for rows in priced])
     return (
-        PricedRows(frame, all(rows.has_line for rows in priced), sum(rows.rows_kept for rows in priced)),
+        PricedRows(
+            frame,
+            all(rows.has_line for rows in priced),
+            sum(rows.rows_kept for rows in priced),
+            findings=[finding for rows in priced for finding in rows.findings],
+        ),
         pd.concat([aside for _, aside in read_sheets], ignore_index=True),
     )
+
+
+def _taxes(aside: pd.DataFrame) -> list[Finding]:
+    """Says of each row of a tax that it is in no cost."""
+    return [
+        Finding(
+            "tax_set_aside",
+            "check",
+            f"“{row['text']}” is a tax on the whole: it is in no item, no total and no cost",
+            "Compare prices with tax with others with tax, or all without.",
+            Place(row["source_file"], row["source_sheet"] or None, row["source_row"]),
+        )
+        for row in aside[aside["reason"] == TAX].to_dict("records")
+    ]
 
 
 def _whole_sheet(grid: Grid) -> pd.DataFrame:

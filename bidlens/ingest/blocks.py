@@ -14,6 +14,13 @@ _PRICE_WORDS = re.compile(
     r"[\s\-–—:,(]*\b(?:bid unit price|unit bid price|unit price|unit bid|unit cost|bid price|price)\b.*$", re.IGNORECASE
 )
 
+#: Words that give a bidder's place and not its name, above the name itself.
+_PLACE_ONLY = re.compile(
+    r"(?:bidder|bid|contractor|firm|no\.?|#|\s)*\d{1,2}|"
+    r"(?:apparent\s+)?(?:\d{1,2}(?:st|nd|rd|th)|first|second|third|fourth|fifth)?\s*(?:low(?:est)?)?\s*(?:bid|bidder)?",
+    re.IGNORECASE,
+)
+
 
 @dataclass(frozen=True, slots=True)
 class BidderBlock:
@@ -30,11 +37,8 @@ def bidder_blocks(grid: Grid, header: Header) -> list[BidderBlock]:
     Raises BadValue if one column of prices has no name while others have, or one name stands twice.
     """
     prices = sorted({*header.columns.get("unit_price", ()), *header.columns.get("estimate_price", ())})
-    amounts = header.columns.get("amount", ())
-    ends = [*prices[1:], len(header.names)]
     blocks = []
-    for price, end in zip(prices, ends, strict=True):
-        amount = next((column for column in sorted(amounts) if price < column < end), None)
+    for price, amount in zip(prices, _amounts(header, prices), strict=True):
         name = _name(grid, header, price, amount)
         if name or _has_prices(grid, header.row, price):
             blocks.append(BidderBlock(name, price, amount))
@@ -42,6 +46,20 @@ def bidder_blocks(grid: Grid, header: Header) -> list[BidderBlock]:
         return []
     _refuse_unclear(grid, header, blocks)
     return blocks
+
+
+def _amounts(header: Header, prices: list[int]) -> list[int | None]:
+    """The column of amounts of each column of prices: the one right of it, before the next, or the one left of it where
+    the amounts stand first throughout."""
+    amounts = sorted(header.columns.get("amount", ()))
+    first = [amount for amount, price in zip(amounts, prices, strict=False) if amount < price]
+    if len(first) == len(prices) == len(amounts) and sorted([*amounts, *prices])[::2] == amounts:
+        return list(amounts)
+    ends = [*prices[1:], len(header.names)]
+    return [
+        next((amount for amount in amounts if price < amount < end), None)
+        for price, end in zip(prices, ends, strict=True)
+    ]
 
 
 def _refuse_unclear(grid: Grid, header: Header, blocks: list[BidderBlock]) -> None:
@@ -60,13 +78,14 @@ def _refuse_unclear(grid: Grid, header: Header, blocks: list[BidderBlock]) -> No
 def _name(grid: Grid, header: Header, price: int, amount: int | None) -> str:
     if header.under_names:
         return header.names[price]
-    merged = _in_merged_block(grid, header.row, price)
-    return (
-        merged
-        or _above(grid, header, price, amount)
-        or _in_heading(header, price)
-        or _below(grid, header, price, amount)
-    )
+    found = [
+        _in_merged_block(grid, header.row, price),
+        _above(grid, header, price, amount),
+        _in_heading(header, price),
+        _below(grid, header, price, amount),
+    ]
+    own = [name for name in found if name and not _PLACE_ONLY.fullmatch(name)]
+    return next((name for name in [*own, *found] if name), "")
 
 
 def _in_merged_block(grid: Grid, header_row: int, column: int) -> str:
@@ -89,7 +108,8 @@ def _above(grid: Grid, header: Header, price: int, amount: int | None) -> str:
         if any(is_number(cell) or cells.text(cell) == header.names[price] for cell in here):
             break
         texts = [text for cell in here if _is_name(text := cells.text(cell))]
-        found = texts[0] if texts else found
+        if texts and not (found and _PLACE_ONLY.fullmatch(texts[0])):
+            found = texts[0]
     return found
 
 

@@ -20,7 +20,9 @@ from bidlens.errors import BadValue, Place
 from bidlens.ingest.coded import Cell, Coded
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100
-NO_BID = frozenset({"n/b", "nb", "no bid", "nobid", "-", "--", "—", "–", "n/a", "no quote"})
+NO_BID = frozenset(
+    {"n/b", "n.b.", "nb", "no bid", "nobid", "not bid", "-", "--", "---", "----", "—", "–", "n/a", "no quote"}
+)
 
 _LARGEST = 10**18  # decimals are kept in 18 digits
 _PLAIN = re.compile(r"(?:\d+|\d{1,3}(?:,\d{3})+|\d{1,3}(?: \d{3})+)?(?:\.\d*)?")

@@ -33,6 +33,10 @@ class Coded:
         codes, used = renumbered(self.codes[keep], len(self.uniques))
         return Coded(codes, self.uniques[used])
 
+    def filled_in(self, where: np.ndarray, shown: str) -> Coded:
+        """The column with a text in the rows `where` (n bool)."""
+        return Coded(np.where(where, len(self.uniques), self.codes), np.append(self.uniques, np.array(shown, object)))
+
     def is_blank(self) -> np.ndarray:
         """True where a row has no cell, or one of white space only."""
         blank = [isinstance(cell, str) and not cell.strip() for cell in self.uniques]
@@ -97,6 +101,10 @@ class CodedText(Coded):
     def where(self, keep: np.ndarray) -> CodedText:
         codes, used = renumbered(self.codes[keep], len(self.shown))
         return CodedText(codes, self.shown.filter(pa.array(used)))
+
+    def filled_in(self, where: np.ndarray, shown: str) -> CodedText:
+        codes = np.where(where, len(self.shown), self.codes).astype(np.int32)
+        return CodedText(codes, pa.concat_arrays([self.shown, pa.array([shown], self.shown.type)]))
 
     def is_blank(self) -> np.ndarray:
         blank = pc.match_substring_regex(self.shown, r"^\s*$").to_numpy(zero_copy_only=False)

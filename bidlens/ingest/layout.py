@@ -20,6 +20,8 @@ from bidlens.ingest.unnamed import item_as_description, name_unnamed
 _FOLDER = Path(__file__).parent / "layouts"
 #: Why the row of an average or the like is set aside.
 WORKED_OUT = "a figure worked out from the bids, not a bid"
+#: Why the row of a tax is set aside.
+TAX = "a tax on the whole, not an item"
 #: Order in which layouts are tried: the one that asks for most first.
 _LAYOUTS = ("long_dated", "long", "wide")
 

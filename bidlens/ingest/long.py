@@ -14,13 +14,13 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from bidlens.errors import BadValue
-from bidlens.ingest import above, cells, totals
+from bidlens.ingest import above, cells, lump_sum, totals
 from bidlens.ingest.big_text import ColumnRows
 from bidlens.ingest.cells import RowPlaces
 from bidlens.ingest.coded import Coded, CodedText
 from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import Header, contains, words_of
-from bidlens.ingest.layout import WORKED_OUT, Layout, cell_words
+from bidlens.ingest.layout import TAX, WORKED_OUT, Layout, cell_words
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
 from bidlens.side_by_side import side_by_side
@@ -89,6 +89,7 @@ def read(grid: Grid, layout: Layout, header: Header, rules: BidRules = AS_READ) 
     date is given.
     """
     sheet = _columns(grid, header)
+    taken_as_one = _lump_sums(sheet)
     item, reasons = _tell_rows_apart(sheet)
     tails = [index for index, reason in reasons.items() if reason == _TAIL]
     items = sheet.where(item)
@@ -102,9 +103,21 @@ def read(grid: Grid, layout: Layout, header: Header, rules: BidRules = AS_READ) 
         frame = frame.assign(entered_price=totals.column(by_tenth_of_a_cent(entered)))
     frame = _with_estimate_column(frame.assign(tail=_tails(frame, sheet, tails)), items)
     order = sorted(aside)
-    return PricedRows(frame, "line" in items.columns, len(items.rows) + 1), set_aside(
+    findings = lump_sum.note(taken_as_one, grid.place())
+    return PricedRows(frame, "line" in items.columns, len(items.rows) + 1, findings=findings), set_aside(
         grid, order, [aside[index] for index in order]
     )
+
+
+def _lump_sums(sheet: _Sheet) -> int:
+    """Give priced lump sum items without a quantity in figures the quantity 1; how many rows there were."""
+    quantity = sheet.columns["quantity"]
+    missing = lump_sum.no_quantity(quantity, sheet.columns.get("unit"))
+    if missing.any():
+        missing &= sheet.filled("bidder") & (sheet.filled("unit_price") | sheet.filled("amount"))
+        missing &= sheet.filled("description") | sheet.filled("item_code")
+        sheet.columns["quantity"] = quantity.filled_in(missing, lump_sum.ONE)
+    return int(missing.sum())
 
 
 def _columns(grid: Grid, header: Header) -> _Sheet:
@@ -183,6 +196,8 @@ def _reason(sheet: _Sheet, index: int, row: list[Cell], after_item: bool) -> str
         return "a total, not an item"
     if cell_words().is_worked_out(told.get("bidder", "")):
         return WORKED_OUT
+    if "quantity" not in says and cell_words().says("tax_row", told.get("description", "")):
+        return TAX
     if says & {"unit_price", "amount"} and says & {"quantity", "bidder"}:
         missing: list[str] = [
             field for field in ("contract", "bidder", "quantity") if field in told and not told[field]

@@ -16,12 +16,12 @@ import pyarrow as pa
 
 from bidlens.errors import BadValue
 from bidlens.findings import Finding
-from bidlens.ingest import cells, totals
+from bidlens.ingest import cells, lump_sum, totals
 from bidlens.ingest.blocks import BidderBlock, bidder_blocks, top_of_names
 from bidlens.ingest.cells import RowPlaces, whole
 from bidlens.ingest.grid import Cell, Grid, is_blank
 from bidlens.ingest.headers import Header
-from bidlens.ingest.layout import Layout, cell_words
+from bidlens.ingest.layout import TAX, Layout, cell_words
 from bidlens.ingest.long import square
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
@@ -48,8 +48,10 @@ def read(
 
     Raises BadValue where prices stand beside no item or under no bidder, or sheets do not belong together.
     """
+    notes: list[Finding] = []
     for grid, _, header in fitted:
         square(grid, as_wide_as_blocks(grid, header))
+        notes += lump_sum.note(lump_sum.fill_in(grid, header), grid.place())
     every = [segment for grid, layout, header in fitted for segment in _segments(grid, layout, header)]
     if not every:
         raise BadValue(
@@ -69,7 +71,7 @@ def read(
     used = [segment.grid for segment in every]
     sheets = [grid for grid in visible if any(grid is other for other in used)]
     kept = sum(len(segment.items) for segment in segments) + len(sheets)
-    priced = PricedRows(join(frames), has_line, kept, printed, _notes(visible, segments))
+    priced = PricedRows(join(frames), has_line, kept, printed, [*notes, *_notes(visible, segments)])
     aside = pd.concat([_aside(grid, every) for grid in sheets], ignore_index=True)
     return priced, aside, sheets
 
@@ -114,6 +116,8 @@ def _tell_rows_apart(grid: Grid, header: Header, blocks: list[BidderBlock], end:
         elif cell_words().says("total_row", words):
             segment.total_rows.append(index)
             segment.reasons[index] = "a total, used as a check only"
+        elif not quantity and cell_words().says("tax_row", description or words):
+            segment.reasons[index] = TAX
         elif any(_is_price(row, block) for block in blocks):
             missing = "item and no quantity" if not description else "quantity"
             raise BadValue(

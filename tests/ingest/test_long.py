@@ -128,8 +128,8 @@ def test_a_negative_quantity_is_refused_with_its_place(write_csv, long_rows):
 
 
 def test_a_price_without_a_quantity_is_refused(write_csv, long_rows):
-    long_rows[2][5] = ""
-    with pytest.raises(BadValue, match="row 3: the row has a price but no quantity"):
+    long_rows[5][5] = ""
+    with pytest.raises(BadValue, match="row 6: the row has a price but no quantity"):
         read_file(write_csv("2031-04-08.csv", long_rows))
 
 
