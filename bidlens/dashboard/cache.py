@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import streamlit as st
 
-from bidlens import keeping, offering, workflow
+from bidlens import comparing, keeping, offering, workflow
+from bidlens.comparing import Comparison
 from bidlens.dashboard.launch import DATABASE_VARIABLE
 from bidlens.errors import BadValue
 from bidlens.ingest.as_read import RowsAsRead
@@ -19,7 +22,7 @@ from bidlens.model import Backtest
 from bidlens.placing import PlacingEffect
 from bidlens.program import Growth, ProgramForecast
 from bidlens.program.record import Held
-from bidlens.proposal import Proposal
+from bidlens.proposal import Proposal, usual_price
 from bidlens.proposal.letter import Letter
 from bidlens.reference import CostIndex
 from bidlens.store import Corrected
@@ -86,6 +89,77 @@ def price_history(basis: str, dollars_of: str | None, index_name: str | None = N
 @st.cache_data(max_entries=24, show_spinner="Fitting the county's price history …")
 def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None, index_name: str | None) -> PricedHistory:
     return _database(path).price_history(basis, dollars_of, index_name=index_name)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Checked:
+    """One offer held against the history, and what the page draws of that alone.
+
+    curve : of `workflow.span_curve`. usual : the quoted prices that would read as usual.
+    """
+
+    found: Comparison
+    curve: pd.DataFrame
+    usual: tuple[float, float] | None
+
+
+def checked(
+    offer: Proposal, basis: str, dollars_of: str | None, index_name: str | None, today: dt.date, out: Mapping[str, str]
+) -> Checked:
+    """An offer held against the history of a basis. out : contracts left out, each with its reason."""
+    return _checked(*_key(), offer, basis, dollars_of, index_name, today, tuple(out.items()))
+
+
+# The offer may be typed in and the contracts be left out in one browser session alone: both are part of the key.
+@st.cache_resource(max_entries=32, show_spinner=False, hash_funcs={Proposal: repr})
+def _checked(
+    path: str,
+    stamp: str,
+    offer: Proposal,
+    basis: str,
+    dollars_of: str | None,
+    index_name: str | None,
+    today: dt.date,
+    out: tuple[tuple[str, str], ...],
+) -> Checked:
+    whole = price_history(basis, dollars_of, index_name)
+    found = comparing.compare(_database(path), [offer], basis, today=today, priced=whole, exclude=dict(out))
+    (check,) = found.checks
+    return Checked(found, workflow.span_curve(found.priced, check), usual_price(check))
+
+
+def beside(
+    offers: Sequence[Proposal],
+    basis: str,
+    dollars_of: str | None,
+    index_name: str | None,
+    today: dt.date,
+    out: Mapping[str, str],
+    rate: float,
+    life_years: float,
+) -> Comparison:
+    """Offers held against the history that the first of them is checked against, and what each costs a year."""
+    asked = (tuple(offers), basis, dollars_of, index_name, today, tuple(out.items()))
+    return _beside(*_key(), *asked, rate, life_years)
+
+
+@st.cache_resource(max_entries=16, show_spinner=False, hash_funcs={Proposal: repr})
+def _beside(
+    path: str,
+    stamp: str,
+    offers: tuple[Proposal, ...],
+    basis: str,
+    dollars_of: str | None,
+    index_name: str | None,
+    today: dt.date,
+    out: tuple[tuple[str, str], ...],
+    rate: float,
+    life_years: float,
+) -> Comparison:
+    first = _checked(path, stamp, offers[0], basis, dollars_of, index_name, today, out)
+    return comparing.compare(
+        _database(path), offers, basis, today=today, priced=first.found.priced, rate=rate, life_years=life_years
+    )
 
 
 def sources() -> str:

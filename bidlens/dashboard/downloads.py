@@ -30,11 +30,12 @@ def check_buttons(check: ProposalCheck, sources: str) -> None:
         )
         st.download_button("Working (XLSX)", lambda: _working(check, sources), f"{stem}.xlsx", XLSX, key="working")
         st.download_button(
-            "Closest contracts (CSV)", workbook.safe_csv(check.comparables), f"{stem}.csv", "text/csv", key="closest"
-        )
+            "Closest contracts (CSV)", lambda: workbook.safe_csv(check.comparables), f"{stem}.csv", "text/csv",
+            key="closest",
+        )  # fmt: skip
         st.download_button(
             "All numbers (JSON)",
-            as_json.document("check", proposals=[check.as_dict()]),
+            lambda: as_json.document("check", proposals=[check.as_dict()]),
             f"{stem}.json",
             "application/json",
             key="numbers",

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import streamlit as st
 
-from bidlens import comparing, figures
+from bidlens import figures
 from bidlens.dashboard import blocks, cache, downloads
 from bidlens.dashboard.filters import Filters, set_query
 from bidlens.dashboard.words import label
@@ -17,7 +17,6 @@ from bidlens.proposal import DEFAULT_LIFE_YEARS, DEFAULT_RATE, LIFE_CAUTION, Pro
 from bidlens.proposal.side_by_side import MOST
 from bidlens.report.comparison import HEAD, life_rows, offered_row, said_of, steps_beside
 from bidlens.wording import usd
-from bidlens.workflow import PricedHistory
 
 
 def usual_line(check: ProposalCheck, questions: tuple[str, ...], usual: tuple[float, float] | None) -> None:
@@ -34,8 +33,8 @@ def usual_line(check: ProposalCheck, questions: tuple[str, ...], usual: tuple[fl
         blocks.table([blocks.Column("Worth asking")], [[question] for question in questions])
 
 
-def show(offer: Proposal, priced: PricedHistory, filters: Filters, today: dt.date) -> None:
-    """The picker, and the comparison once other offers are picked."""
+def show(offer: Proposal, filters: Filters, today: dt.date, out: Mapping[str, str]) -> None:
+    """The picker, and the comparison once other offers are picked. out : contracts left out, with the reasons."""
     blocks.section("Side by side", "Pick other letters on record to set beside this one, like for like.")
     others = {one.proposal_id: one for one in cache.proposals() if one.proposal_id != offer.proposal_id}
     if not others:
@@ -55,13 +54,13 @@ def show(offer: Proposal, priced: PricedHistory, filters: Filters, today: dt.dat
     if not wanted:
         return
     with blocks.stops_shown():
-        _compared([offer, *(others[one] for one in wanted)], priced, filters, today)
+        _compared([offer, *(others[one] for one in wanted)], filters, today, out)
 
 
-def _compared(offers: list[Proposal], priced: PricedHistory, filters: Filters, today: dt.date) -> None:
+def _compared(offers: list[Proposal], filters: Filters, today: dt.date, out: Mapping[str, str]) -> None:
     rate, life_years = _assumptions()
-    found = comparing.compare(
-        cache.database(), offers, filters.basis, today=today, priced=priced, rate=rate, life_years=life_years
+    found = cache.beside(
+        offers, filters.basis, filters.dollars_of, filters.index, today, out, rate=rate, life_years=life_years
     )
     if found.side is None or found.life is None:
         raise BadValue(f"{len(offers)} offers cannot be shown side by side", do=f"Pick up to {MOST}.")

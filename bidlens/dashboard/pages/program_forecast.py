@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import pandas as pd
 import streamlit as st
 
-from bidlens import figures, workflow
+from bidlens import figures
 from bidlens.dashboard import blocks, cache, downloads, empty, program_asked, program_list, program_parts, program_view
 from bidlens.dashboard.program_asked import Asked
 from bidlens.dashboard.words import Html
@@ -122,20 +121,23 @@ def pictures(found: ProgramForecast) -> None:
 
 
 def _downloads(found: ProgramForecast) -> None:
-    sources, stem = workflow.sources_of(cache.database()), f"program_{found.year}"
-    table: pd.DataFrame = found.structures
+    """Report, workbook, table and JSON answer; each is made when it is asked for."""
+    sources, stem = cache.sources(), f"program_{found.year}"
     with st.popover("Download"):
         st.download_button(
-            "Board report to print (HTML)", program_report.report_html(found, sources), f"{stem}.html", "text/html",
-            key="board_report",
+            "Board report to print (HTML)", lambda: program_report.report_html(found, sources), f"{stem}.html",
+            "text/html", key="board_report",
         )  # fmt: skip
         st.download_button(
-            "Working (XLSX)", program_report.working(found, sources), f"{stem}.xlsx", downloads.XLSX, key="program_xlsx"
-        )
-        st.download_button("Bridges (CSV)", workbook.safe_csv(table), f"{stem}.csv", "text/csv", key="program_csv")
+            "Working (XLSX)", lambda: program_report.working(found, sources), f"{stem}.xlsx", downloads.XLSX,
+            key="program_xlsx",
+        )  # fmt: skip
         st.download_button(
-            "All numbers (JSON)", as_json.document("forecast", **found.as_dict()), f"{stem}.json", "application/json",
-            key="program_json",
+            "Bridges (CSV)", lambda: workbook.safe_csv(found.structures), f"{stem}.csv", "text/csv", key="program_csv"
+        )
+        st.download_button(
+            "All numbers (JSON)", lambda: as_json.document("forecast", **found.as_dict()), f"{stem}.json",
+            "application/json", key="program_json",
         )  # fmt: skip
 
 

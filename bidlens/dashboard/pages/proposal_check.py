@@ -6,7 +6,7 @@ import datetime as dt
 
 import streamlit as st
 
-from bidlens import comparing, wording, workflow
+from bidlens import wording
 from bidlens.dashboard import (
     blocks,
     cache,
@@ -23,7 +23,7 @@ from bidlens.dashboard import (
 )
 from bidlens.dashboard.filters import Filters
 from bidlens.errors import BidlensError
-from bidlens.proposal import Proposal, questions, usual_price
+from bidlens.proposal import Proposal, questions
 from bidlens.workflow import PricedHistory
 
 QUESTION = "Is this price usual?"
@@ -54,7 +54,7 @@ def checked(offer: Proposal) -> None:
     try:
         whole = cache.price_history(filters.basis, filters.dollars_of, filters.index)
         out = left_out.held(whole.frame)
-        found = comparing.compare(db, [offer], filters.basis, today=today, priced=whole, exclude=out)
+        found = cache.checked(offer, filters.basis, filters.dollars_of, filters.index, today, out)
     except BidlensError as error:
         blocks.opening(QUESTION, words.Html("<b>No answer</b> is given to what is asked here."))
         blocks.stopped(error)
@@ -63,12 +63,19 @@ def checked(offer: Proposal) -> None:
             offers.chooser()
         return
     with blocks.stops_shown():
-        shown(offer, found, whole, filters, today)
+        shown(offer, found, whole, filters, today, out)
 
 
-def shown(offer: Proposal, found: comparing.Comparison, whole: PricedHistory, filters: Filters, today: dt.date) -> None:
-    """Answer, title block, pictures, closest contracts, findings, papers. whole : with what was left out."""
-    (check,), priced = found.checks, found.priced
+def shown(
+    offer: Proposal,
+    held: cache.Checked,
+    whole: PricedHistory,
+    filters: Filters,
+    today: dt.date,
+    out: dict[str, str],
+) -> None:
+    """Answer, title block, pictures, closest contracts, findings, papers. whole : with what was left out, `out`."""
+    (check,), priced = held.found.checks, held.found.priced
     offered = wording.usd(check.like_for_like_per_sf) if words.known(check.like_for_like_per_sf) else None
     blocks.opening(QUESTION, words.answer(check.verdict.text, offered), check.verdict.support)
     check_view.title_block(check, cache.table("structures"))
@@ -80,14 +87,14 @@ def shown(offer: Proposal, found: comparing.Comparison, whole: PricedHistory, fi
     filter_bar.line(filters, priced.frame, drawn, "The range and the closest contracts come from all {n}.")
     offers.source_note()
     check_view.strip(check, drawn)
-    check_view.pictures(check, drawn, workflow.span_curve(priced, check))
+    check_view.pictures(check, drawn, held.curve)
     check_view.comparables(check, linked=offers.is_on_record(offer))
     left_out.part(check, whole.frame)
     check_view.working(check, priced)
     blocks.section("Worth knowing")
     blocks.findings(one for one in check.findings if one.code != left_out.CODE)
-    side_view.usual_line(check, questions(check), usual_price(check))
-    side_view.show(offer, priced, filters, today)
+    side_view.usual_line(check, questions(check), held.usual)
+    side_view.show(offer, filters, today, out)
     if offers.is_on_record(offer):
         letters_part.show(check, whole, filters, today)
     papers.trail(whole, filters.basis)
