@@ -153,7 +153,7 @@ def _parts(found: BidComparison) -> None:
 
 def _table(part: bid_comparison.Part) -> None:
     columns = [
-        blocks.Column(title[:1].upper() + title[1:], "n" if side == "r" else "")
+        blocks.Column(title[:1].upper() + title[1:], "n" if side == "r" else "nowrap" if title == "line" else "")
         for title, side in zip(part.head, part.sides, strict=True)
     ]
     rows = [[_cell(cell) for cell in row] for row in part.rows]

@@ -19,9 +19,9 @@ def rows_with_button(
 ) -> None:
     """Rows of three escaped HTML cells, each ending in a button of its own, keyed by `key` and the row's number."""
     widths = [3, 3, 4, 1.3]
-    with st.container(key=f"{key}_rows", gap="small"):
+    with st.container(key=f"{key}_decision_rows", gap="small"):
         for column, head in zip(st.columns(widths), heads, strict=False):
-            column.html(f'<span class="bl-lead">{esc(head)}</span>')
+            column.html(f'<span class="bl-decision-head">{esc(head)}</span>')
         for number, (cells, action) in enumerate(zip(rows, actions, strict=True)):
             places = st.columns(widths, vertical_alignment="center")
             for place, cell in zip(places, cells, strict=False):

@@ -85,5 +85,8 @@ def one(index: CostIndex) -> None:
     ]
     st.dataframe(
         frame.iloc[::-1], hide_index=True, key="index_table", height=blocks.list_height(len(frame)), width=520,
-        column_config={"Value": st.column_config.NumberColumn(format="%.4f")},
+        column_config={
+            "Value": st.column_config.NumberColumn(format="%.4f"),
+            "On a year before": st.column_config.Column(alignment="right"),
+        },
     )  # fmt: skip

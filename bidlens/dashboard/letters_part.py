@@ -10,6 +10,7 @@ import streamlit as st
 from bidlens import figures, offering, wording
 from bidlens.dashboard import blocks, cache
 from bidlens.dashboard.filters import Filters, address, set_query
+from bidlens.dashboard.paging import rows_of_page
 from bidlens.dashboard.words import Html, esc, label
 from bidlens.errors import BidlensError
 from bidlens.figures.letters import offers_over_time
@@ -145,9 +146,9 @@ def over_time(found: Sequence[Letter], offer: Proposal, filters: Filters, today:
     ]
     newest = sorted(found, key=lambda one: one.offer.date or dt.date.min, reverse=True)
     newest.sort(key=lambda one: one not in own)
-    blocks.table(columns, [_row(one, today) for one in newest[:ROWS_SHOWN]])
-    more = f" {len(newest) - ROWS_SHOWN} more are listed by “bidlens offers”." if len(newest) > ROWS_SHOWN else ""
-    st.caption(esc(f"{HOW}{more}"))
+    shown = newest[rows_of_page(len(newest), ROWS_SHOWN, "letters_page")]
+    blocks.table(columns, [_row(one, today) for one in shown])
+    st.caption(esc(HOW))
 
 
 def _row(one: Letter, today: dt.date) -> list[object]:

@@ -12,6 +12,7 @@ import streamlit as st
 from bidlens import wording
 from bidlens.dashboard import blocks, cache
 from bidlens.dashboard.decision_rows import rows_with_button
+from bidlens.dashboard.paging import rows_of_page
 from bidlens.dashboard.words import esc, known, label
 from bidlens.errors import BadValue
 from bidlens.lengths import parse_length_ft
@@ -48,13 +49,11 @@ def without() -> None:
     rows = [
         [row["contract_id"], wording.day(row["letting_date"]), wording.usd(row["bridge_usd"]), row["low_bidder"],
          row["description"] if known(row["description"]) else ""]
-        for row in frame.head(ROWS_SHOWN).to_dict("records")
+        for row in frame.iloc[rows_of_page(len(frame), ROWS_SHOWN, "without_page")].to_dict("records")
     ]  # fmt: skip
     heads = (("Contract", "nowrap"), ("Let", "nowrap"), ("Bridge work", "n"), ("Low bidder", ""), ("Work", ""))
     total = [blocks.counted(len(frame), "contract"), "", wording.usd(frame["bridge_usd"].sum()), "", ""]
     blocks.table([blocks.Column(*head) for head in heads], rows, total=total)
-    if len(frame) > ROWS_SHOWN:
-        blocks.note(f"{len(frame) - ROWS_SHOWN} more with fewer dollars; “bidlens links” lists all.")
 
 
 def suggested() -> None:
@@ -66,13 +65,11 @@ def suggested() -> None:
         "Bridges that contracts name",
         "A number on record that stands whole in a contract's own words. Nothing is linked by itself.",
     )
-    rows = frame.head(ROWS_SHOWN).to_dict("records")
+    rows = frame.iloc[rows_of_page(len(frame), ROWS_SHOWN, "suggested_page")].to_dict("records")
     rows_with_button(
         ("Contract", "Bridge", "Named in"), [_suggestion(row) for row in rows], "Use it", "use_link",
         [partial(_use, row) for row in rows],
     )  # fmt: skip
-    if len(frame) > ROWS_SHOWN:
-        blocks.note(f"{len(frame) - ROWS_SHOWN} more; they follow as these are linked. “bidlens links” lists all.")
 
 
 def _suggestion(row: dict[Any, Any]) -> tuple[str, str, str]:

@@ -11,6 +11,7 @@ import streamlit as st
 from bidlens import wording
 from bidlens.dashboard import blocks, cache
 from bidlens.dashboard.decision_rows import rows_with_button
+from bidlens.dashboard.paging import rows_of_page
 from bidlens.dashboard.placing_part import in_words
 from bidlens.dashboard.words import esc, label
 from bidlens.report import decided
@@ -43,19 +44,17 @@ def suggested() -> None:
         blocks.note("No spelling of a bidder looks like another.")
         return
     st.text_input("Why, for those you confirm", value="the same firm, spelt differently", key="name_reason", width=420)
-    rows = frame.head(ROWS_SHOWN).to_dict("records")
+    rows = frame.iloc[rows_of_page(len(frame), ROWS_SHOWN, "spellings_page")].to_dict("records")
     rows_with_button(
         ("Spelling", "May be", "Why"),
         [(_with_bids(row["spelling"], row["spelling_contracts"]), _with_bids(row["bidder"], row["bidder_contracts"]),
           _why(row)) for row in rows],
         "One bidder", "confirm", [partial(_confirm, row) for row in rows],
     )  # fmt: skip
-    if len(frame) > ROWS_SHOWN:
-        blocks.note(f"{len(frame) - ROWS_SHOWN} more; they follow as these are confirmed. “bidlens names” lists all.")
 
 
 def _with_bids(name: str, bids: int) -> str:
-    return f"<b>{esc(name)}</b><br><small>{blocks.counted(bids, 'bid')}</small>"
+    return f"<b>{esc(name)}</b> <small>{blocks.counted(bids, 'bid')}</small>"
 
 
 def _why(row: dict[Any, Any]) -> str:
@@ -123,20 +122,18 @@ def pay_items() -> None:
         blocks.note("No description looks like another.")
         return
     st.text_input("Why, for those you confirm", value="the same item, spelt differently", key="item_reason", width=420)
-    rows = frame.head(ROWS_SHOWN).to_dict("records")
+    rows = frame.iloc[rows_of_page(len(frame), ROWS_SHOWN, "items_page")].to_dict("records")
     rows_with_button(
         ("Description", "May be", "Why"),
         [(_item(row["description"], row["category"], row["pay_unit"]), _item(row["other"], row["other_category"]),
-          f"{esc(row['why'])}<br><small>{blocks.counted(row['lines'], 'line')}</small>") for row in rows],
+          f"{esc(row['why'])} <small>{blocks.counted(row['lines'], 'line')}</small>") for row in rows],
         "One item", "same_item", [partial(_confirm_item, row) for row in rows],
     )  # fmt: skip
-    if len(frame) > ROWS_SHOWN:
-        blocks.note(f"{len(frame) - ROWS_SHOWN} more; they follow as these are confirmed. “bidlens names” lists all.")
 
 
 def _item(description: str, category: str, pay_unit: str = "") -> str:
     unit = f", {pay_unit}" if pay_unit else ""
-    return f"<b>{esc(description)}</b>{esc(unit)}<br><small>{esc(in_words(category))}</small>"
+    return f"<b>{esc(description)}</b>{esc(unit)} <small>{esc(in_words(category))}</small>"
 
 
 def _confirm_item(row: dict[Any, Any]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import pandas as pd
 import streamlit as st
@@ -12,12 +12,15 @@ import streamlit as st
 from bidlens import figures, quarters, wording, workflow
 from bidlens.dashboard import blocks
 from bidlens.dashboard.downloads import XLSX
+from bidlens.dashboard.paging import rows_of_page
 from bidlens.dashboard.words import Html, bold_numbers
 from bidlens.figures import letting as drawn
 from bidlens.letting import ChangeExplained, LettingReview, words
 from bidlens.report import as_json, review_report, review_text
 from bidlens.report.review_svg import bid_ratios
 
+#: Rows of a table with links, or without a frame to scroll in.
+LISTED = 40
 _NUMBERS = re.compile(r"(\d[\d.]*%(?: under| over)?|\d[\d.]* (?:contracts?|bids)(?: each)?)")
 
 
@@ -82,19 +85,22 @@ def change_lead(review: LettingReview) -> str:
     )
 
 
-def table(section: review_text.Section, links: Sequence[Html] = ()) -> None:
-    """A table of the report as the page shows it; long ones scroll.
+def table(section: review_text.Section, links: Callable[[slice], Sequence[Html]] | None = None) -> None:
+    """A table of the report as the page shows it; long ones scroll, those with links come in pages.
 
-    links : the first cell of each row as a link, where it leads somewhere.
+    links : the first cells of some rows as links, where they lead somewhere.
     """
     head, rows, sides = section
-    if len(rows) > 40:
+    if links:
+        page = rows_of_page(len(rows), LISTED, f"{head[0]}_{head[1]}_page")
+        rows = [(link, *row[1:]) for link, row in zip(links(page), rows[page], strict=True)]
+    elif len(rows) > LISTED:
         st.dataframe(pd.DataFrame(rows, columns=list(head)), hide_index=True, height=blocks.list_height(len(rows)))
         return
     columns = [
         blocks.Column(title.capitalize(), "n" if side == "r" else "") for title, side in zip(head, sides, strict=True)
     ]
-    blocks.table(columns, [[link, *row[1:]] for link, row in zip(links, rows, strict=True)] if links else rows)
+    blocks.table(columns, rows)
 
 
 def download_buttons(review: LettingReview, db: workflow.Database) -> None:

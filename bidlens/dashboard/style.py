@@ -94,6 +94,12 @@ _RULES = """
 .bl-table tr.bl-picked td{background:var(--bl-field)}
 .bl-table a,.bl-trail a,.bl-lead a{color:var(--bl-ink);text-decoration:underline}
 .bl-scroll{overflow-x:auto}
+[class*="_decision_rows"]{gap:0!important}
+[class*="_decision_rows"] [data-testid="stHorizontalBlock"]{border-bottom:1px solid var(--bl-faint);padding:4px 0}
+[class*="_decision_rows"]>:first-child [data-testid="stHorizontalBlock"]{border-bottom:1.5px solid var(--bl-ink)}
+[class*="_decision_rows"] button{min-height:32px;padding-block:2px}
+.bl-decision-head{font-size:13.5px;font-weight:600;color:var(--bl-soft)}
+[class*="_decision_rows"] small{color:var(--bl-soft);font-size:13px}
 .bl-formula{font-family:var(--bl-code);font-size:13.5px;color:var(--bl-soft)}
 .bl-panel-head{font-size:15px;font-weight:600;color:var(--bl-soft);margin:0}
 [data-testid="stPopoverBody"]:has(.st-key-filter_panel){min-width:760px}

@@ -100,7 +100,7 @@ def _tables(review: LettingReview) -> None:
     title, lead, section = first
     blocks.section(title, f"{lead.rstrip('.')}. A contract’s number opens its bids side by side.")
     comparison_view.picker(review.contracts)
-    review_view.table(section, comparison_view.links(review.contracts))
+    review_view.table(section, lambda page: comparison_view.links(review.contracts.iloc[page]))
     for title, lead, section in others:
         with st.expander(plain(title)):
             blocks.section(title, lead)

@@ -12,7 +12,7 @@ from bidlens.dashboard.comparison_view import link_to
 from bidlens.dashboard.downloads import XLSX, file_stem
 from bidlens.dashboard.filters import Filters, set_query
 from bidlens.dashboard.review_view import bold
-from bidlens.dashboard.words import esc, label, plain
+from bidlens.dashboard.words import Html, esc, label, plain
 from bidlens.errors import BadValue, BidlensError
 from bidlens.figures import items as drawn
 from bidlens.letting import ItemPrices, SuggestedPrice, item_words
@@ -20,7 +20,7 @@ from bidlens.letting.years import parse_years
 from bidlens.report import item_report
 
 QUESTION = "What does this item cost?"
-#: Items found, and contracts of one item, that are listed.
+#: Items found that are listed.
 LISTED = 40
 _NUMBERS = re.compile(r"(\$[\d,.]*\d)")
 
@@ -144,13 +144,15 @@ def _tables(one: ItemPrices, items: list[ItemPrices], words: str) -> None:
         review_view.table(item_report.items_table(shown))
     blocks.section("Year by year", item_report.YEARS_LEAD)
     review_view.table(item_report.years_table(one))
-    latest, n = one.lettings.iloc[::-1].head(LISTED), len(one.lettings)
-    lead = f"The latest {LISTED} of {n}; the download has all" if n > LISTED else "Newest first"
-    blocks.section("Contract by contract", f"{lead}; a contract’s number opens its bids side by side.")
-    keys = zip(latest["contract_id"], latest["letting_date"], strict=True)
-    to_review = [link_to(contract, day, "letting_review") for contract, day in keys]
-    head, rows, sides = item_report.lettings_table(one)
-    review_view.table((head, rows[: len(latest)], sides), to_review)
+    blocks.section("Contract by contract", "Newest first; a contract’s number opens its bids side by side.")
+    newest = one.lettings.iloc[::-1]
+
+    def to_review(page: slice) -> list[Html]:
+        shown = newest.iloc[page]
+        keys = zip(shown["contract_id"], shown["letting_date"], strict=True)
+        return [link_to(contract, day, "letting_review") for contract, day in keys]
+
+    review_view.table(item_report.lettings_table(one), to_review)
     with st.expander(plain("How the price to expect is found")):
         st.html(f'<p class="bl-lead">{item_words.ASSUMES}</p>')
         if len(one.spellings) > 1:
