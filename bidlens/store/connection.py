@@ -35,7 +35,8 @@ class Store:
 
     DuckDB lets a process open a file for reading or for writing, not both at once, and a writing process shuts out
     all others. So a Store has the threads of its process agree: readers together, or one writer alone; a waiting
-    writer goes before new readers. Other processes are waited for.
+    writer goes before new readers, but for a thread that is reading already: the writer waits for that one to finish.
+    Other processes are waited for.
     """
 
     def __init__(self, path: str | Path) -> None:
@@ -45,6 +46,7 @@ class Store:
         self._writing = False
         self._users = 0
         self._writers_waiting = 0
+        self._of_thread = threading.local()
 
     @contextlib.contextmanager
     def open(
@@ -92,6 +94,7 @@ class Store:
                     self._connection, self._writing = _connect(self.path, write, end, create), write
                 cursor = self._connection.cursor()
                 self._users += 1
+                self._of_thread.openings = self._opened_here() + 1
                 return cursor
             finally:
                 self._writers_waiting -= write
@@ -99,13 +102,18 @@ class Store:
 
     def _must_wait(self, write: bool) -> bool:
         in_the_way = self._users > 0 and (write or self._writing)
-        return in_the_way or (not write and self._writers_waiting > 0)
+        return in_the_way or (not write and self._writers_waiting > 0 and self._opened_here() < 1)
+
+    def _opened_here(self) -> int:
+        """How often this thread has the record open."""
+        return getattr(self._of_thread, "openings", 0)
 
     def _leave(self, cursor: duckdb.DuckDBPyConnection) -> None:
         try:
             cursor.close()
         finally:
             with self._turn:
+                self._of_thread.openings = self._opened_here() - 1
                 self._users -= 1
                 if not self._users:
                     self._let_go()

@@ -81,6 +81,22 @@ def test_a_writer_that_waits_too_long_for_this_programs_readers_is_told_so(store
         pass  # the waiting writer that gave up left no trace
 
 
+def test_a_thread_that_reads_may_read_again_while_a_writer_waits(store: Store) -> None:
+    def write() -> None:
+        with store.open(write=True):
+            written.set()
+
+    written, writer = threading.Event(), threading.Thread(target=write)
+    with store.open():
+        writer.start()
+        time.sleep(0.2)  # until the writer waits
+        with store.open(timeout=1) as again:
+            assert again.execute("SELECT 1").fetchone() == (1,)
+        assert not written.is_set()
+    writer.join()
+    assert written.is_set()
+
+
 def test_another_process_holding_the_record_is_named_after_the_wait(store: Store) -> None:
     with held_by_another_process(store.path, 30) as pid:
         started = time.monotonic()
