@@ -21,6 +21,7 @@ DAY = re.compile(
 _SHEET_OF = re.compile(
     r"^(?:contract|project|solicitation|proposal)\s*(?:no\.?|#)?\s*:?\s*(?P<id>\S*\d\S*)$", re.IGNORECASE
 )
+_PARTS = re.compile(r",\s+|\s[-–—]\s")
 
 
 def letting_date(grid: Grid, header_row: int, layout: Layout) -> dt.date:
@@ -108,7 +109,7 @@ def contract_between(grid: Grid, first: int, header_row: int) -> str | None:
         shown = [text for cell in row if (text := cells.text(cell))]
         for text, following in zip(shown, [*shown[1:], ""], strict=False):  # a blank row has neither
             match = pattern.match(text) or pattern.match(f"{text.rstrip(' :')} {following}")
-            match = match or pattern.match(text.rpartition(", ")[2])  # Larch Road Bridge, Project 2031-07
+            match = match or pattern.match(_PARTS.split(text)[-1])  # Larch Road Bridge, Project 2031-07
             if match:
                 return match["id"]
     within = cell_words().patterns["contract_within"]  # Larch Road Bridge, Contract No. 31-07, Phase 2

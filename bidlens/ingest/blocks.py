@@ -14,6 +14,11 @@ _PRICE_WORDS = re.compile(
     r"[\s\-–—:,(]*\b(?:bid unit price|unit bid price|unit price|unit bid|unit cost|bid price|price)\b.*$", re.IGNORECASE
 )
 
+_SAID = re.compile(
+    r"(?:name of )?(?:bidder|contractor|vendor|firm|company|bid of|bid by|submitted by)(?:'?s name)?\s*[:–—-]\s*"
+    r"(?P<name>\S.*)",
+    re.IGNORECASE,
+)
 #: Words that give a bidder's place and not its name, above the name itself.
 _PLACE_ONLY = re.compile(
     r"(?:bidder|bid|contractor|firm|no\.?|#|\s)*\d{1,2}|"
@@ -36,7 +41,7 @@ def bidder_blocks(grid: Grid, header: Header) -> list[BidderBlock]:
 
     Raises BadValue if one column of prices has no name while others have, or one name stands twice.
     """
-    prices = sorted({*header.columns.get("unit_price", ()), *header.columns.get("estimate_price", ())})
+    prices = _prices(header)
     blocks = []
     for price, amount in zip(prices, _amounts(header, prices), strict=True):
         name = _name(grid, header, price, amount)
@@ -51,7 +56,7 @@ def bidder_blocks(grid: Grid, header: Header) -> list[BidderBlock]:
 def _amounts(header: Header, prices: list[int]) -> list[int | None]:
     """The column of amounts of each column of prices: the one right of it, before the next, or the one left of it where
     the amounts stand first throughout."""
-    amounts = sorted(header.columns.get("amount", ()))
+    amounts = _columns(header, "amount", "low_amount", "bid_total")  # “Wren Contracting Total” is no contract's total
     first = [amount for amount, price in zip(amounts, prices, strict=False) if amount < price]
     if len(first) == len(prices) == len(amounts) and sorted([*amounts, *prices])[::2] == amounts:
         return list(amounts)
@@ -60,6 +65,19 @@ def _amounts(header: Header, prices: list[int]) -> list[int | None]:
         next((amount for amount in amounts if price < amount < end), None)
         for price, end in zip(prices, ends, strict=True)
     ]
+
+
+def is_place(name: str) -> bool:
+    """Whether a name is only a place among the bidders, such as “Bidder 2” or “Low Bid”."""
+    return bool(_PLACE_ONLY.fullmatch(name))
+
+
+def _prices(header: Header) -> list[int]:
+    return _columns(header, "unit_price", "estimate_price", "low_unit_price")
+
+
+def _columns(header: Header, *fields: str) -> list[int]:
+    return sorted({column for field in fields for column in header.columns.get(field, ())})
 
 
 def _refuse_unclear(grid: Grid, header: Header, blocks: list[BidderBlock]) -> None:
@@ -83,8 +101,9 @@ def _name(grid: Grid, header: Header, price: int, amount: int | None) -> str:
         _above(grid, header, price, amount),
         _in_heading(header, price),
         _below(grid, header, price, amount),
+        _said_above(grid, header) if len(_prices(header)) == 1 else "",
     ]
-    own = [name for name in found if name and not _PLACE_ONLY.fullmatch(name)]
+    own = [name for name in found if name and not is_place(name)]
     return next((name for name in [*own, *found] if name), "")
 
 
@@ -108,7 +127,7 @@ def _above(grid: Grid, header: Header, price: int, amount: int | None) -> str:
         if any(is_number(cell) or cells.text(cell) == header.names[price] for cell in here):
             break
         texts = [text for cell in here if _is_name(text := cells.text(cell))]
-        if texts and not (found and _PLACE_ONLY.fullmatch(texts[0])):
+        if texts and not (found and is_place(texts[0])):
             found = texts[0]
     return found
 
@@ -122,6 +141,17 @@ def _below(grid: Grid, header: Header, price: int, amount: int | None) -> str:
     return next(
         (text for column in (price, amount) if column is not None and _is_name(text := cells.text(row[column]))), ""
     )
+
+
+def _said_above(grid: Grid, header: Header) -> str:
+    """“Bidder: Heron Bridge Co.” above the table of one bidder, in one cell or in two; the nearest such words."""
+    for row in reversed(grid.rows[max(header.top - 12, 0) : header.top]):
+        shown = [text for cell in row if (text := cells.text(cell))]
+        for text, following in zip(shown, [*shown[1:], ""], strict=False):  # a blank row has neither
+            match = _SAID.match(text if not text.endswith(":") else f"{text} {following}")
+            if match and _is_name(match["name"]):
+                return match["name"].strip()
+    return ""
 
 
 def _in_heading(header: Header, price: int) -> str:

@@ -1,4 +1,7 @@
-"""Summaries of contracts: a row a contract (or a contract and bidder), with totals and no items."""
+"""Summaries of contracts: a row a contract (or a contract and bidder), with totals and no items.
+
+A ranking of the bidders of one contract is one too, where the contract is named above it.
+"""
 
 from __future__ import annotations
 
@@ -20,6 +23,7 @@ from bidlens.ingest.lists import Row
 from bidlens.ingest.priced import set_aside
 
 _REQUIRED: lists.Required = (("contract", "bidder", "total_corrected"), ("contract", "bidder", "total_as_read"))
+_REQUIRED_OF_ONE: lists.Required = (("bidder", "total_corrected"), ("bidder", "total_as_read"))
 LAYOUT = Layout(
     "contract_summary", "totals of contracts, no items", "summary", (), ("column", "above", "name"), ("column",), ""
 )
@@ -31,7 +35,11 @@ _NO_BIDS = frozenset({"", "no bids", "(no bids)", "no bid", "none", "-"})
 
 def header_of(grid: Grid) -> Header | None:
     """The heading row of a summary of contracts; None if the sheet is none."""
-    header = lists.header_of(grid, lists.stems_of("summary"), _REQUIRED)
+    stems = lists.stems_of("summary")
+    header = lists.header_of(grid, stems, _REQUIRED)
+    if header is None:
+        ranking = lists.header_of(grid, stems, _REQUIRED_OF_ONE)
+        header = ranking if ranking and above.contract_between(grid, 0, ranking.row) else None
     return None if header is None or lists.mentions(header, _OTHER_LISTS) else header
 
 
@@ -76,6 +84,7 @@ class _Sheet:
         self.aside: dict[int, str] = {}
         self.findings: list[Finding] = []
         self.sums: dict[str, int] = {}
+        self.contract = above.contract_between(grid, 0, header.row) if header.column("contract") is None else None
         self.day = None if header.column("letting_date") is not None else above.letting_date(grid, header.row, LAYOUT)
 
     def read(self) -> None:
@@ -98,7 +107,7 @@ class _Sheet:
                 self._note(index, words)
 
     def _is_contract(self, row: Row) -> bool:
-        if not row.text("contract"):
+        if not (self.contract or row.text("contract")):
             return False
         return bool(row.text("bidder")) or any(self._cents(row, name) is not None for name in _MONEY)
 
@@ -109,7 +118,7 @@ class _Sheet:
         day = self.day or row.date("letting_date")
         if day is None:
             raise BadValue("the letting date is blank", where=row.place_of("letting_date"), do="Fill it in.")
-        key = (row.text("contract"), day)
+        key = (self.contract or row.text("contract"), day)
         number = row.index + 1
         first = key not in self.lettings  # facts of the contract may repeat on the row of each bidder
         letting = self.lettings.setdefault(key, LettingTotal(*key, number, self.grid.sheet, work=row.text("work")))

@@ -25,6 +25,7 @@ from bidlens.ingest.layout import TAX, Layout, cell_words
 from bidlens.ingest.long import square
 from bidlens.ingest.priced import PricedRows, join, set_aside
 from bidlens.ingest.rules import AS_READ, TENTH_OF_A_CENT, BidRules, by_tenth_of_a_cent
+from bidlens.ingest.wide_notes import notes
 from bidlens.ingest.wide_segments import (
     Segment,
     as_wide_as_blocks,
@@ -33,7 +34,7 @@ from bidlens.ingest.wide_segments import (
     tell_contracts,
     without_repeats,
 )
-from bidlens.ingest.worked_out import left_out, parted
+from bidlens.ingest.worked_out import parted
 
 _NAMED_SCHEDULE = re.compile(
     r"(?:(?:additive|deductive)\s+)?(?:schedule|section|part|alternate|alt\.?)\s+#?[\w-]+|base bid", re.I
@@ -48,16 +49,17 @@ def read(
 
     Raises BadValue where prices stand beside no item or under no bidder, or sheets do not belong together.
     """
-    notes: list[Finding] = []
+    found: list[Finding] = []
     for grid, _, header in fitted:
         square(grid, as_wide_as_blocks(grid, header))
-        notes += lump_sum.note(lump_sum.fill_in(grid, header), grid.place())
+        found += lump_sum.note(lump_sum.fill_in(grid, header), grid.place())
     every = [segment for grid, layout, header in fitted for segment in _segments(grid, layout, header)]
     if not every:
         raise BadValue(
             "no bidder's name stands above a column of unit prices",
             where=fitted[0][0].place(fitted[0][2].row),
-            do="Write each bidder's name above its own columns, or use one row per item and bidder.",
+            do="Write each bidder's name above its own columns (with one bidder to a table: “Bidder: its name” above "
+            "it), or use one row per item and bidder.",
         )
     segments = without_repeats(every)
     named = _name_schedules(segments)
@@ -71,7 +73,7 @@ def read(
     used = [segment.grid for segment in every]
     sheets = [grid for grid in visible if any(grid is other for other in used)]
     kept = sum(len(segment.items) for segment in segments) + len(sheets)
-    priced = PricedRows(join(frames), has_line, kept, printed, [*notes, *_notes(visible, segments)])
+    priced = PricedRows(join(frames), has_line, kept, printed, [*found, *notes(visible, segments)])
     aside = pd.concat([_aside(grid, every) for grid in sheets], ignore_index=True)
     return priced, aside, sheets
 
@@ -324,28 +326,6 @@ def _cents(cell: object) -> int | None:
     except ValueError:
         return None
     return int(value * 100) if value else None
-
-
-def _notes(visible: list[Grid], segments: list[Segment]) -> list[Finding]:
-    """Columns that were left out, and words such as “non-responsive” that stand outside the tables: shown, since they
-    are not tied to a bidder."""
-    words = cell_words()
-    used = {(id(segment.grid), index) for segment in segments for index in segment.items}
-    found = [
-        finding
-        for segment in segments
-        for finding in left_out(segment.left_out, segment.grid.place(segment.header.row), segment.contract)
-    ]
-    for grid in visible:
-        for index, row in enumerate(grid.rows):
-            for cell in row if (id(grid), index) not in used else ():
-                if isinstance(cell, str) and any(
-                    words.says(kind, cell) for kind in ("irregular", "rejected", "withdrawn")
-                ):
-                    text = f"the sheet “{grid.sheet}” says “{cells.text(cell)[:120]}”; no bid is set apart for it"
-                    do = "Look which bid is meant; its status is not taken from a note."
-                    found.append(Finding("status_note", "check", text, do, grid.place(index), segments[0].contract))
-    return found
 
 
 def _aside(grid: Grid, segments: list[Segment]) -> pd.DataFrame:

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from bidlens.errors import BadValue
+from bidlens.errors import BadValue, UnreadableFile
 from bidlens.ingest import read_file
 from bidlens.ingest.layout import cell_words
 from tests.ingest.conftest import ESTIMATE, HERON, LONG_HEAD, WREN, codes, conform_all
@@ -19,7 +19,7 @@ TOTALS = {HERON: Decimal("250700.00"), WREN: Decimal("244450.00")}
 
 def wide(*, names=None, pair=("Unit Price", "Amount"), quantities=(1, 400, 90), below=()):
     """Rows of a sheet: names over pairs of columns, three items, and what stands below them."""
-    named = names or [["", "", "", "", HERON, "", WREN, ""]]
+    named = [["", "", "", "", HERON, "", WREN, ""]] if names is None else names
     rows = [["Contract No. 31-019"], ["Bid Date: 04/08/2031"], *named, [*FIRST, *pair, *pair]]
     for at, (work, unit, quantity) in enumerate(ITEMS):
         money = {bidder: (own[at], quantity * own[at]) for bidder, own in PRICES.items()}
@@ -125,3 +125,55 @@ def test_a_row_of_dashes_is_no_bid(write_xlsx):
     rows[5][4:6] = ["NO BID", "---"]
     batch = read_file(write_xlsx("tab.xlsx", {"Bids": rows}))
     assert batch.tables["bid"].set_index("bidder")["status"].to_dict() == {HERON: "irregular", WREN: "responsive"}
+
+
+def test_a_table_for_each_bidder_one_below_the_other_is_one_contract(write_xlsx):
+    rows = [["Contract No. 31-030"], ["Bid Date: 04/08/2031"]]
+    for bidder, own in PRICES.items():
+        rows += [[f"Bidder: {bidder}"], [*FIRST, "Unit Price", "Amount"]]
+        rows += [
+            [at + 1, work, unit, quantity, own[at], quantity * own[at]]
+            for at, (work, unit, quantity) in enumerate(ITEMS)
+        ]
+        rows += [["", "Total", "", "", "", float(TOTALS[bidder])], [""]]
+    batch = read_file(write_xlsx("tab.xlsx", {"Bids": rows}))
+    assert totals_of(batch) == TOTALS
+    assert len(batch.tables["contract_item"]) == 3
+    assert batch.findings == []
+
+
+def test_names_within_the_headings_may_hold_words_of_other_headings(write_xlsx):
+    pairs = [
+        f"{name} - {what}" for name in ("Heron Contracting", "Wren Project Group") for what in ("Unit Price", "Total")
+    ]
+    rows = wide(names=[])
+    rows[2] = [*FIRST, *pairs]
+    batch = read_file(write_xlsx("tab.xlsx", {"Bids": rows}))
+    assert totals_of(batch) == dict(zip(("Heron Contracting", "Wren Project Group"), TOTALS.values(), strict=True))
+    assert batch.tables["bid_price"]["extension_as_read"].notna().all()
+
+
+def test_the_low_bidders_own_columns_are_a_bid(write_xlsx):
+    rows = wide(names=[])
+    rows[2] = [*FIRST, "Low Bid Unit Price", "Low Bid Amount", "2nd Bid Unit Price", "2nd Bid Amount"]
+    unnamed = read_file(write_xlsx("unnamed.xlsx", {"Bids": rows}))
+    assert list(totals_of(unnamed).values()) == list(TOTALS.values())
+    assert codes(unnamed).count("bidder_not_named") == 1
+    named = [*rows[:3], ["", "", "", "", HERON, "", WREN, ""], *rows[3:]]
+    batch = read_file(write_xlsx("named.xlsx", {"Bids": named}))
+    assert totals_of(batch) == TOTALS
+    assert "bidder_not_named" not in codes(batch)
+
+
+def test_a_ranking_of_one_contract_named_above_it_is_its_bids(write_xlsx):
+    rows = [
+        ["Bid Results - Contract 31-028"], ["April 8, 2031"], ["Rank", "Bidder", "City", "Total Bid"],
+        [1, WREN, "Easton", "$244,450.00"], [2, HERON, "Weston", "$250,700.00"], ["", ESTIMATE, "", "$260,000.00"],
+    ]  # fmt: skip
+    batch = read_file(write_xlsx("ranking.xlsx", {"Bids": rows}))
+    assert totals_of(batch) == TOTALS
+    contract = batch.tables["contract"].iloc[0]
+    assert (contract["contract_id"], contract["estimate_total"]) == ("31-028", Decimal("260000.00"))
+    rows[0] = ["Amounts paid"]
+    with pytest.raises(UnreadableFile):
+        read_file(write_xlsx("paid.xlsx", {"Bids": rows}))
