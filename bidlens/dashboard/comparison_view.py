@@ -14,7 +14,7 @@ import streamlit as st
 from bidlens import figures, wording, workflow
 from bidlens.dashboard import blocks, cache, source_view
 from bidlens.dashboard.downloads import XLSX, file_stem
-from bidlens.dashboard.filters import address, set_query
+from bidlens.dashboard.filters import address, set_queries, set_query
 from bidlens.dashboard.papers import line_key
 from bidlens.dashboard.review_view import bold
 from bidlens.dashboard.words import Html, esc, known, label
@@ -45,10 +45,12 @@ def links(contracts: pd.DataFrame) -> list[Html]:
 
 def open_contract(contract_id: str | None, letting_date: dt.date | None = None) -> None:
     """Put a contract into the URL, or take it out."""
-    set_query("contract", contract_id)
-    set_query("letting", letting_date.isoformat() if letting_date else None)
-    for name in ("line", "bidder"):
-        set_query(name, None)
+    set_queries(_of_contract(contract_id, letting_date))
+
+
+def _of_contract(contract_id: str | None, letting_date: dt.date | None) -> dict[str, str | None]:
+    letting = letting_date.isoformat() if letting_date else None
+    return {"contract": contract_id, "letting": letting, "line": None, "bidder": None}
 
 
 def asked() -> tuple[str, dt.date | None] | None:
@@ -81,9 +83,7 @@ def show(contract_id: str, letting_date: dt.date | None) -> None:
 
 
 def _back(year: int) -> None:
-    open_contract(None)
-    if not st.query_params.get("year"):
-        set_query("year", str(year))
+    set_queries({**_of_contract(None, None), "year": st.query_params.get("year") or str(year)})
 
 
 def _download(found: BidComparison) -> None:

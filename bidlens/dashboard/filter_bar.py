@@ -19,6 +19,7 @@ from bidlens.dashboard.filters import (
     agencies_of,
     basis_title,
     reset,
+    set_queries,
     set_query,
 )
 from bidlens.dashboard.words import esc, label
@@ -86,7 +87,8 @@ def yardstick(filters: Filters, index: CostIndex) -> None:
     names: list[str] = cache.table("index_names")
     chosen = filters.index or names[0]
     choices = names if chosen in names else [*names, chosen]
-    _choice("index", "Cost index", choices, chosen, names[0], index_title, _without_dollars_of)
+    # Quarters of one index mean nothing to another, and without an index nothing is restated.
+    _choice("index", "Cost index", choices, chosen, names[0], index_title, takes_out=("dollars_of",))
 
 
 def index_title(name: str) -> str:
@@ -98,11 +100,6 @@ def _is_known(name: str) -> bool:
     return name in cache.table("index_names")
 
 
-def _without_dollars_of() -> None:
-    """Quarters of one index mean nothing to another, and without an index nothing is restated."""
-    set_query("dollars_of", None)
-
-
 def _choice(
     name: str,
     title: str,
@@ -110,15 +107,13 @@ def _choice(
     chosen: str,
     usual: str,
     shown: Callable[[str], str],
-    then: Callable[[], None] | None = None,
+    takes_out: Sequence[str] = (),
 ) -> None:
     """A select box whose choice stands in the URL unless it is the usual one."""
 
     def changed() -> None:
         value = st.session_state[name]
-        set_query(name, None if value == usual else value)
-        if then:
-            then()
+        set_queries({name: None if value == usual else value, **dict.fromkeys(takes_out)})
 
     st.session_state[name] = chosen
     st.selectbox(title, choices, format_func=shown, key=name, on_change=changed)

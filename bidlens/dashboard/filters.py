@@ -169,16 +169,20 @@ def _years(text: str) -> Limits:
 
 def set_query(name: str, value: str | None) -> None:
     """Put a value into the URL, or take it out."""
-    if value:
-        st.query_params[name] = value
-    elif name in st.query_params:
-        del st.query_params[name]
+    set_queries({name: value})
+
+
+def set_queries(changes: Mapping[str, str | None]) -> None:
+    """Put several values into the URL, or take them out (None), as one step: the browser's Back undoes it whole."""
+    now = st.query_params.to_dict()
+    wanted = {name: value for name, value in {**now, **changes}.items() if value}
+    if wanted != now:
+        st.query_params.from_dict(wanted)
 
 
 def reset(names: tuple[str, ...] = SHARED) -> None:
     """Take filters out of the URL; what goes along to the next page is what stands there."""
-    for name in names:
-        set_query(name, None)
+    set_queries(dict.fromkeys(names))
 
 
 def address(**changes: str | None) -> str:
@@ -194,9 +198,7 @@ def carry_over(page: str) -> None:
     """
     kept: dict[str, str] = st.session_state.setdefault(_MEMORY, {})
     if st.session_state.get(_LAST_PAGE, page) != page:
-        for name, value in kept.items():
-            if name not in st.query_params:
-                st.query_params[name] = value
+        set_queries({**kept, **st.query_params.to_dict()})
     st.session_state[_LAST_PAGE] = page
     kept.clear()
     kept.update({name: st.query_params[name] for name in SHARED if name in st.query_params})

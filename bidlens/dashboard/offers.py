@@ -11,7 +11,7 @@ import streamlit as st
 
 from bidlens import workflow
 from bidlens.dashboard import blocks, cache, letter_form
-from bidlens.dashboard.filters import set_query
+from bidlens.dashboard.filters import set_queries
 from bidlens.dashboard.words import Html, label
 from bidlens.proposal import Proposal
 
@@ -107,8 +107,7 @@ def read_upload(file: Any) -> list[Proposal]:
 
 
 def _show(proposal_id: str | None) -> None:
-    set_query("proposal", proposal_id)
-    set_query("contract", None)
+    set_queries({"proposal": proposal_id, "contract": None})
     st.session_state.pop("form open", None)
 
 

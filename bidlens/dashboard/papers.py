@@ -12,7 +12,7 @@ import streamlit as st
 
 from bidlens import wording
 from bidlens.dashboard import blocks, cache, downloads, source_view
-from bidlens.dashboard.filters import address, set_query
+from bidlens.dashboard.filters import address, set_queries, set_query
 from bidlens.dashboard.words import Html, esc, known, label, place
 from bidlens.figures.marks import key_of, keys_of, parted
 from bidlens.figures.words import feet
@@ -43,9 +43,7 @@ def pick_from_table(table_key: str, keys: list[str]) -> None:
 def pick(key: str | None) -> None:
     """Put a contract, by the key of its mark, into the URL; None takes it out. The line looked at goes."""
     parts = parted(key) if key else None
-    for name, value in zip(PARAMETERS, parts or (None, None, None), strict=True):
-        set_query(name, value)
-    set_query("line", None)
+    set_queries({**dict(zip(PARAMETERS, parts or (None, None, None), strict=True)), "line": None})
 
 
 def picked(history: pd.DataFrame) -> str | None:

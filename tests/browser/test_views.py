@@ -113,6 +113,27 @@ def _taken(page: Page, button: str) -> bytes:
     return Path(taken.value.path()).read_bytes()
 
 
+def test_back_undoes_one_change_with_one_press(served: running.Dashboard, page: Page) -> None:
+    def gone_back() -> None:
+        page.go_back()
+        page.wait_for_timeout(500)
+        running.settle(page)
+
+    _settled(page, f"{served.url}/unit_cost_history?basis=contract&years=2016-2025&types=timber")
+    narrowed = _shown(page)
+    page.get_by_role("link", name="How it works").click()
+    expect(page.locator(".bl-question")).to_have_text("Can I rely on it?", timeout=20_000)
+    running.settle(page)
+    assert "years=2016-2025" in page.url
+    gone_back()
+    assert _shown(page) == narrowed
+    page.get_by_role("button", name="Show all").click()
+    running.settle(page)
+    assert _shown(page) != narrowed
+    gone_back()
+    assert _shown(page) == narrowed
+
+
 def test_the_keyboard_alone_reaches_every_control_and_opens_the_papers(served: running.Dashboard, page: Page) -> None:
     _settled(page, served.url)
     met: list[str] = []

@@ -10,7 +10,7 @@ from bidlens import figures, quarters, workflow
 from bidlens.dashboard import blocks, cache, empty, review_view
 from bidlens.dashboard.comparison_view import link_to
 from bidlens.dashboard.downloads import XLSX, file_stem
-from bidlens.dashboard.filters import Filters, set_query
+from bidlens.dashboard.filters import Filters, set_queries, set_query
 from bidlens.dashboard.review_view import bold
 from bidlens.dashboard.words import Html, esc, label, plain
 from bidlens.errors import BadValue, BidlensError
@@ -98,9 +98,11 @@ def _widgets(words: str, unit: str | None, years: str | None, quantity: float | 
 
 
 def _asked() -> None:
-    for name, key in (("words", "words"), ("unit", "unit"), ("year", "years"), ("quantity", "quantity")):
-        set_query(name, str(st.session_state[f"items_{key}"]).strip().replace(",", "" if key == "quantity" else ","))
-    set_query("item", None)
+    typed = {
+        name: str(st.session_state[f"items_{key}"]).strip()
+        for name, key in (("words", "words"), ("unit", "unit"), ("year", "years"), ("quantity", "quantity"))
+    }
+    set_queries({**typed, "quantity": typed["quantity"].replace(",", ""), "item": None})
 
 
 def _download(items: list[ItemPrices], words: str) -> None:
