@@ -23,6 +23,8 @@ from bidlens.reference import CostIndex
 from bidlens.tracing import Tracing
 
 DEFAULT_BASIS = "superstructure"
+#: Rows up to which an answer is kept until the record changes; a longer one costs more memory than its time is worth.
+MOST_ROWS_KEPT = 100_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,11 +142,11 @@ class Database(Decisions, Links, Placing, Tracing):
 
     def lettings(self) -> pd.DataFrame:
         """One row per contract and letting: bidders, low bidder, low total."""
-        return self._ask("lettings")
+        return self._same_until_written("lettings")[0]
 
     def structures(self) -> pd.DataFrame:
         """The structure list, those in the inventory only included."""
-        return self._same_until_written("structures")
+        return self._same_until_written("structures")[0]
 
     def program_bridges(self) -> pd.DataFrame:
         """The program list imported last, in the owner's order."""
@@ -182,7 +184,7 @@ class Database(Decisions, Links, Placing, Tracing):
         """The cost index of a name: see `indexes.chosen_index`. The shipped NHCCI when None."""
         if name is None:
             return reference.load_shipped_index()
-        return indexes.chosen_index(name, self._ask("index_series"), self._ask("index_values"))
+        return indexes.chosen_index(name, *self._same_until_written("index_series", "index_values"))
 
     def index_series(self) -> pd.DataFrame:
         """One row per imported cost index and release, with its import."""
@@ -194,14 +196,23 @@ class Database(Decisions, Links, Placing, Tracing):
 
     def index_findings(self, index: CostIndex) -> list[Finding]:
         """What a reader must know of an index chosen: prices left as bid, or a newer release on record."""
-        return indexes.choice_findings(index, self._same_until_written("index_series"))
+        return indexes.choice_findings(index, *self._same_until_written("index_series"))
 
-    def _same_until_written(self, question: str) -> pd.DataFrame:
-        """The answer to a question asked again and again, kept while the record stays as it is."""
+    def _same_until_written(self, *questions: str) -> list[pd.DataFrame]:
+        """The answers to questions asked again and again, kept while the record stays as it is."""
         stamp = self.stamp()
-        if question not in self._remembered or self._remembered[question][0] != stamp:
-            self._remembered[question] = (stamp, self._ask(question))
-        return self._remembered[question][1].copy(deep=False)
+        kept = {name: self._remembered[name] for name in questions if name in self._remembered}
+        answers = {name: answer for name, (since, answer) in kept.items() if since == stamp}
+        if new := [name for name in questions if name not in answers]:
+            with self.store.open():  # one opening for all of them
+                answers |= {name: self._ask(name) for name in new}
+            small = {name: (stamp, answers[name]) for name in new if len(answers[name]) <= MOST_ROWS_KEPT}
+            self._remembered.update(small)
+        return [answers[name].copy(deep=False) for name in questions]
+
+    def priced_rows(self) -> list[pd.DataFrame]:
+        """What unit costs are made of: low bidders' lines, lettings, and structures with their contracts."""
+        return self._same_until_written("low_bid_items_of_structures", "lettings", "structures_with_contract")
 
     # -- history and model -------------------------------------------------------------------------------------
 
@@ -223,14 +234,13 @@ class Database(Decisions, Links, Placing, Tracing):
         Raises BadValue for an unknown basis or type, MissingReference for a quarter outside the published index.
         """
         published = self.index(index_name)
-        lettings = self._ask("lettings")
+        items, lettings, structures = self.priced_rows()
         let = list(quarters.quarters_of(lettings["letting_date"]).dropna())
         base = indexes.base_quarter(published, dollars_of, let)
         index = indexes.reaching(published, let)
         history = normalizer.unit_cost_history(
-            self._ask("low_bid_items_of_structures"), lettings, self._ask("structures_with_contract"),
-            index, basis, base, include_mobilization=include_mobilization,
-        )  # fmt: skip
+            items, lettings, structures, index, basis, base, include_mobilization=include_mobilization
+        )
         fitted, why_not = _fit(history, index)
         at_reference = (
             fitted.at_reference_span(history.frame) if fitted else pd.Series(float("nan"), history.frame.index)
@@ -250,19 +260,19 @@ class Database(Decisions, Links, Placing, Tracing):
     def papers(self, contract_id: str, letting_date: dt.date, structure_id: str, basis: str = DEFAULT_BASIS) -> Papers:
         """What stands behind one unit cost. Raises NotOnRecord if there is no such letting or structure."""
         date = pd.Timestamp(letting_date)
-        lettings = self.lettings()
+        lettings, structures = self._same_until_written("lettings", "structures_with_contract")
         letting = lettings[(lettings["contract_id"] == contract_id) & (lettings["letting_date"] == date)]
-        structures = self._ask("structures_with_contract")
         mine = structures[(structures["contract_id"] == contract_id) & (structures["structure_id"] == structure_id)]
         if letting.empty or mine.empty:
             raise NotOnRecord(
                 f"no letting of contract {contract_id} on {date:%d %b %Y} with structure {structure_id} is on record"
             )
-        items = self._ask("low_bid_items_of_contract", contract_id=contract_id)
+        with self.store.open():  # one opening for both questions
+            items = self._ask("low_bid_items_of_contract", contract_id=contract_id)
+            bids = self._ask("bidders_of_contract", contract_id=contract_id, letting_date=date.date())
         rows = normalizer.rows_of_basis(items, structures, mine.iloc[0], date, basis)
         by_hand = items[["letting_date", "schedule", "line", "by_hand"]]
         rows = rows.merge(by_hand, on=["letting_date", "schedule", "line"], how="left", validate="m:1")
-        bids = self._ask("bidders_of_contract", contract_id=contract_id, letting_date=date.date())
         return Papers(dict(letting.iloc[0]), dict(mine.iloc[0]), bids, rows)
 
     # -- records out -------------------------------------------------------------------------------------------

@@ -7,7 +7,6 @@ import difflib
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pandas as pd
 
@@ -83,7 +82,8 @@ def compare_bids(db: Database, contract_id: str, letting_date: dt.date | None = 
             f"contract {contract_id} was not let on {chosen.isoformat()}", do=f"Lettings on record: {known}."
         )
     key = {"contract_id": contract_id, "letting_date": chosen}
-    bidders, prices = (store.ask(db.store, name, **key) for name in ("bidders_of_contract", "comparison_prices"))
+    with db.store.open():  # one opening for both questions
+        bidders, prices = (store.ask(db.store, name, **key) for name in ("bidders_of_contract", "comparison_prices"))
     found = letting.compare({str(k): v for k, v in lettings.iloc[days.index(chosen)].items()}, bidders, prices)
     return replace(found, findings=[*_other_lettings(contract_id, days, chosen), *found.findings])
 
@@ -154,22 +154,24 @@ def _text_of(path: Path) -> str:
 def review_data(db: Database, years: Years, basis: str, index_name: str | None = None) -> letting.ReviewData:
     """The frames of a review, up to its last year."""
     first, last = years
-
-    def ask(question: str, **parameters: Any) -> pd.DataFrame:
-        return store.ask(db.store, question, **parameters)
-
-    bids = ask("review_bids", last_year=last)
+    from_to = {"first_year": first, "last_year": last}
+    questions = {
+        "bids": ("review_bids", {"last_year": last}),
+        "estimates": ("review_estimates", {"last_year": last}),
+        "lines": ("review_lines", from_to),
+        "low_lines": ("review_low_lines", from_to | {"first_year": first - YEARS_BEFORE}),
+        "item_years": ("review_item_years", {"last_year": last}),
+        "item_bids": ("review_item_bids", from_to),
+    }
+    with db.store.open():  # one opening for all questions
+        frames = {name: store.ask(db.store, asked, **parameters) for name, (asked, parameters) in questions.items()}
+    bids = frames["bids"]
     index = indexes.reaching(db.index(index_name), list(quarters.quarters_of(bids["letting_date"]).dropna().unique()))
     mine = bids.loc[bids["letting_date"].dt.year >= first, "letting_date"]
     base = _base_quarter(index, mine.max() if len(mine) else None)
     histories, fitted = _histories(db, last, basis, index, base)
     return letting.ReviewData(
-        bids=bids,
-        estimates=ask("review_estimates", last_year=last),
-        lines=ask("review_lines", first_year=first, last_year=last),
-        low_lines=ask("review_low_lines", first_year=first - YEARS_BEFORE, last_year=last),
-        item_years=ask("review_item_years", last_year=last),
-        item_bids=ask("review_item_bids", first_year=first, last_year=last),
+        **frames,
         histories=histories,
         predict=_predict(fitted, histories.get(basis)),
         index=index,
@@ -190,8 +192,7 @@ def _histories(
     db: Database, year: int, basis: str, index: CostIndex, base: str
 ) -> tuple[dict[str, pd.DataFrame], model.CostModel | None]:
     """Unit costs up to the year on every basis, and the model of the one asked for, which adds its reference span."""
-    structures = store.ask(db.store, "structures_with_contract")
-    items, lettings = store.ask(db.store, "low_bid_items_of_structures"), db.lettings()
+    items, lettings, structures = db.priced_rows()
     lettings = lettings[lettings["letting_date"].dt.year <= year]
     items = items[items["letting_date"].dt.year <= year]
     frames, fitted = {}, None
