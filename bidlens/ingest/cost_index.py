@@ -33,17 +33,25 @@ _VALUE_HEADINGS = {("value",), ("index",), ("values",), ("index", "value")}
 _MISSING = frozenset({"", ".", "na", "n/a", "#n/a", "nan", "-", "null"})
 _CONTRIBUTION = ("pct", "change")
 _MONTH = re.compile(r"^(\d{4})[-/ ](\d{1,2})$")
+_YEAR = re.compile(r"^(\d{4})(?:\.0)?$")
+_QUARTER_OF_YEAR = re.compile(r"^(?:q|qtr\.?\s*)?([1-4])(?:st|nd|rd|th)?(?:\s*q(?:uarter|tr)?\.?)?$", re.IGNORECASE)
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_PARTS_OF_A_YEAR = {("quarter",), ("qtr",), ("q",), ("month",), ("mo",)}
 _HOW_TO_LAY_OUT = "Put the headings quarter and value (or date and value) above the rows; write quarters as 2026Q1."
 
 
 @dataclass(frozen=True, slots=True)
 class _Sheet:
-    """The part of a sheet that is an index: heading row, and the rows below as cells of equal meaning."""
+    """The part of a sheet that is an index: heading row, and the rows below as cells of equal meaning.
+
+    The period stands first in headings and rows; period_columns : how many columns of the sheet it was put together of.
+    """
 
     grid: Grid
     header_row: int
     headings: tuple[str, ...]
     rows: tuple[tuple[int, tuple[Cell, ...]], ...]  # row index, cells
+    period_columns: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +157,9 @@ def headings_found(grid: Grid) -> Header | None:
     if sheet is None or (told := header_told(grid)):
         return told if sheet else None
     used, _ = _series_columns(sheet)
-    return Header(sheet.header_row, {"quarter": (0,), "value": tuple(used)}, sheet.headings)
+    left = sheet.period_columns
+    fields = {"quarter": tuple(range(left)), "value": tuple(column + left - 1 for column in used)}
+    return Header(sheet.header_row, fields, tuple(map(cells.text, _parted(grid.rows[sheet.header_row]))))
 
 
 # --- finding the table --------------------------------------------------------------------------------------------
@@ -162,11 +172,33 @@ def _find(grids: Sequence[Grid]) -> _Sheet | None:
             return _as_told(grid, told)
         for index, row in enumerate(grid.rows[:60]):
             parted = _parted(row)
+            if len(parted) > 2 and words_of(parted[0]) == ("year",) and words_of(parted[1]) in _PARTS_OF_A_YEAR:
+                return _by_year_and_part(grid, index, parted)
             if len(parted) > 1 and words_of(parted[0]) in _PERIOD_HEADINGS and not is_blank(list(parted[1:])):
                 below = enumerate(grid.rows[index + 1 :], start=index + 1)
                 rows = tuple((at, _parted(cells_here)) for at, cells_here in below if not is_blank(cells_here))
                 return _Sheet(grid, index, tuple(cells.text(cell) for cell in parted), rows)
     return None
+
+
+def _by_year_and_part(grid: Grid, header_row: int, parted: Sequence[Cell]) -> _Sheet:
+    """A table with the year in one column and the quarter or month in the next, as one with both in the first."""
+    of_months = words_of(parted[1])[0].startswith("mo")
+    below = [(at, row) for at, row in enumerate(grid.rows) if at > header_row and not is_blank(row)]
+    rows = tuple((at, (_joined(row[0], row[1], of_months), *row[2:])) for at, row in below if len(row) > 1)
+    headings = (f"{cells.text(parted[0])} {cells.text(parted[1])}", *map(cells.text, parted[2:]))
+    return _Sheet(grid, header_row, headings, rows, 2)
+
+
+def _joined(year: Cell, part: Cell, of_months: bool) -> str:
+    """2031 and 2 as 2031Q2, or as 2031-02; empty where either is none."""
+    shown = cells.text(part).lower()
+    match = _YEAR.match(cells.text(year))
+    if not of_months:
+        quarter = _QUARTER_OF_YEAR.match(shown)
+        return f"{match[1]}Q{quarter[1]}" if match and quarter else ""
+    number = int(shown) if shown.isdigit() else _MONTHS.index(shown[:3]) + 1 if shown[:3] in _MONTHS else 0
+    return f"{match[1]}-{number:02d}" if match and number else ""
 
 
 def _as_told(grid: Grid, told: Header) -> _Sheet:

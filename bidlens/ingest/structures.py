@@ -19,7 +19,7 @@ from bidlens.ingest import lists, nbi
 from bidlens.ingest.grid import Grid
 from bidlens.ingest.headers import Header
 from bidlens.lengths import NotAboveZero
-from bidlens.superstructure import read_type
+from bidlens.superstructure import read_type, type_of_nbi
 from bidlens.tables import STRUCTURE
 from bidlens.wording import count
 
@@ -85,7 +85,7 @@ def read(grids: Sequence[Grid], sha256: str) -> Batch:
 def _structure(row: lists.Row) -> tuple[dict[str, Any], list[Finding]]:
     """One row and the doubts about it. Raises BadValue if the row cannot be taken."""
     structure_id, contract_id, schedule = _names(row)
-    as_read = row.text("superstructure")
+    as_read = row.text("superstructure") or _two_halves(row.text("material"), row.text("design"))
     superstructure, unknown = read_type(as_read, row.place_of("superstructure")) if as_read else _no_type(row)
     stated = row.area_sf("deck_area")
     (length, about_length), (width, about_width) = _size(row, "length", stated), _size(row, "width", stated)
@@ -115,6 +115,11 @@ def _structure(row: lists.Row) -> tuple[dict[str, Any], list[Finding]]:
         "source_sheet": row.grid.sheet,
         "source_row": row.index + 1,
     }, [doubt for doubt in doubts if doubt]
+
+
+def _two_halves(material: str, design: str) -> str:
+    """A type that the list keeps in two columns, in words or in the two codes of Item 43."""
+    return type_of_nbi(material, design) or " ".join(filter(None, (material, design)))
 
 
 def _names(row: lists.Row) -> tuple[str, str, str]:

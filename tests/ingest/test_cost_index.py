@@ -215,3 +215,33 @@ def test_a_frame_of_quarters_and_values_is_an_index() -> None:
         index_from_frame(pd.DataFrame({"quarter": ["2024Q1", "2024Q3"], "value": [1.0, 1.0]}))
     with pytest.raises(MissingReference, match="not positive"):
         index_from_frame(pd.DataFrame({"quarter": ["2024Q1", "2024Q2"], "value": [1.0, float("nan")]}))
+
+
+@pytest.mark.parametrize(
+    ("heading", "parts"),
+    [
+        ("Quarter", ["1", "2", "3", "4"]),
+        ("Qtr", ["Q1", "Q2", "Q3", "Q4"]),
+        ("Quarter", ["1st", "2nd", "3rd Quarter", "4th qtr."]),
+    ],
+)
+def test_the_year_and_its_quarter_may_stand_in_two_columns(tmp_path: Path, heading: str, parts: list[str]) -> None:
+    rows = [f"2029,{part},{100 + at}" for at, part in enumerate(parts)]
+    batch = read(write(tmp_path, "\n".join([f"Year,{heading},Index", *rows, "Source: invented,,"]) + "\n"))
+    values = batch.tables["index_value"].set_index("quarter")["value"].to_dict()
+    assert values == {"2029Q1": 100, "2029Q2": 101, "2029Q3": 102, "2029Q4": 103}
+    assert (batch.rows_read, len(batch.set_aside)) == (6, 1)
+    header = cost_index.headings_found(read_grids(tmp_path / "index.csv")[0])
+    assert header is not None
+    assert dict(header.columns) == {"quarter": (0, 1), "value": (2,)}
+
+
+NAMES = "January Feb. March April May June July Aug Sept. October Nov December".split()
+
+
+@pytest.mark.parametrize("months", [[str(at) for at in range(1, 13)], NAMES])
+def test_the_year_and_its_month_may_stand_in_two_columns(tmp_path: Path, months: list[str]) -> None:
+    rows = [f"2029,{month},{100 + at}" for at, month in enumerate(months)]
+    batch = read(write(tmp_path, "\n".join(["Year,Month,Value", *rows]) + "\n"))
+    values = batch.tables["index_value"].set_index("quarter")["value"].to_dict()
+    assert values == {"2029Q1": 101, "2029Q2": 104, "2029Q3": 107, "2029Q4": 110}

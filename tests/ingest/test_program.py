@@ -120,3 +120,10 @@ def test_alternatives_of_type_are_read_the_planned_one_first(tmp_path: Path) -> 
         "timber | moon rock",
     ]
     assert [finding.code for finding in batch.findings] == ["unknown_superstructure"]
+
+
+@pytest.mark.parametrize("heading", ["Proposed Structure", "New Structure", "Replacement Type", "Proposed Bridge"])
+def test_the_structure_proposed_is_the_type_and_not_the_number(tmp_path: Path, heading: str) -> None:
+    batch = read(tmp_path, f"Priority,Bridge,{heading},Length,Width\n1,K-117,rolled steel beam,62,28\n")
+    row = batch.tables["program_bridge"].iloc[0]
+    assert (row["structure_id"], row["superstructure"]) == ("K-117", "rolled steel beam")

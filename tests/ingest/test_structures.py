@@ -16,6 +16,7 @@ from bidlens.batch import Batch
 from bidlens.errors import BadValue, UnreadableFile
 from bidlens.ingest import structures
 from bidlens.ingest.grid import read_grids
+from bidlens.superstructure import type_of_nbi
 from bidlens.tables import BY_NAME
 
 
@@ -273,3 +274,22 @@ def test_a_public_structure_list_of_fifty_six_contracts_is_read_whole() -> None:
     assert frame["letting_date"].notna().all()
     # Inventory areas among them are length x width in metres of the same record: none may differ by over 2 %.
     assert "deck_area_differs" not in codes(batch)
+
+
+@pytest.mark.parametrize(
+    ("material", "design", "kind"),
+    [
+        ("Prestressed Concrete", "Box Beam - Adjacent", "adjacent box beam"),
+        ("Steel", "Tub Girder", "steel tub girder"),
+        ("3", "02", type_of_nbi("3", "02")),
+        ("Steel", "", "Steel"),
+        ("", "", "not stated"),
+    ],
+)
+def test_a_type_in_two_columns_is_put_together(tmp_path: Path, material: str, design: str, kind: str) -> None:
+    batch = read_csv(
+        tmp_path,
+        "Structure Number,Length (ft),Width (out to out),Main Span Material,Main Span Design\n"
+        f"0042,42,28,{material},{design}\n",
+    )
+    assert only(batch)["superstructure"] == kind
