@@ -236,7 +236,7 @@ def test_the_year_and_its_quarter_may_stand_in_two_columns(tmp_path: Path, headi
     assert dict(header.columns) == {"quarter": (0, 1), "value": (2,)}
 
 
-NAMES = "January Feb. March April May June July Aug Sept. October Nov December".split()
+NAMES = ["January", "Feb.", "March", "April", "May", "June", "July", "Aug", "Sept.", "October", "Nov", "December"]
 
 
 @pytest.mark.parametrize("months", [[str(at) for at in range(1, 13)], NAMES])
