@@ -18,7 +18,7 @@ from bidlens.model.design import Layout, design_matrix, new_ground, prior_mean, 
 from bidlens.model.explain import Reference, contributions, in_words, no_contributions, reference_words
 from bidlens.model.fit import GridFit, fit_grid
 from bidlens.model.geometry import Filler, Terms, code_types, learn_filler, log_area, log_span, row_weights
-from bidlens.model.joint import Bridges, draw_logs
+from bidlens.model.joint import Bridges, Together
 from bidlens.model.levels import Levels, as_cost_index
 from bidlens.model.posterior import lengthened, weighted_least_squares
 from bidlens.model.predict import QUANTILES, Predictive, filled_in_variance, predictive
@@ -184,6 +184,10 @@ class CostModel:
             so that they differ by what is changed and not by chance. Every row is its own letting when None.
         Raises NotEnoughHistory below four rows. NaN where `predict` gives NaN.
         """
+        return self.together(structures, letting=letting, lettings=lettings).draw(draws, rng, without)
+
+    def together(self, structures: pd.DataFrame, *, letting: np.ndarray | None = None, lettings: int = 0) -> Together:
+        """m structures made ready for `draw`, to be drawn more than once. Arguments and errors are those of `draw`."""
         fit, asked = self._fitted(), self._ask(structures)
         new_type = np.where(asked.codes < 0, asked.geometry.superstructure, "")
         bridges = Bridges(
@@ -197,7 +201,7 @@ class CostModel:
             letting=np.arange(len(structures)) if letting is None else letting,
             lettings=len(structures) if letting is None else lettings,
         )
-        return np.asarray(np.exp(draw_logs(fit, bridges, self.levels.forecast(asked.dates), draws, rng, without)))
+        return Together(fit, bridges, self.levels.forecast(asked.dates))
 
     def at_reference_span(self, frame: pd.DataFrame) -> pd.Series:
         """Unit costs restated to a 60 ft span by the fitted span terms; NaN where the span is not known.

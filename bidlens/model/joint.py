@@ -45,6 +45,22 @@ class Bridges:
     lettings: int
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Together:
+    """Bridges made ready to be drawn together, as often as is wanted. Get one from `CostModel.together`.
+
+    forecast : needed where a bridge is let after the published index.
+    """
+
+    fit: GridFit
+    bridges: Bridges
+    forecast: IndexForecast | None
+
+    def draw(self, draws: int, rng: np.random.Generator, without: Collection[str] = ()) -> np.ndarray:
+        """Unit costs, draws by m; see `CostModel.draw`."""
+        return np.asarray(np.exp(draw_logs(self.fit, self.bridges, self.forecast, draws, rng, without)))
+
+
 def draw_logs(
     fit: GridFit,
     bridges: Bridges,

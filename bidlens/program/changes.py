@@ -6,6 +6,7 @@ Both totals are of the same futures, so that their difference is that of the cha
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -25,18 +26,23 @@ def alternatives_of(row: dict[str, object]) -> list[str]:
     return [kind.strip() for kind in str(row["alternatives"]).split(ALTERNATIVES)]
 
 
-def changes_of(futures: Futures, totals: np.ndarray, budget_usd: float | None) -> pd.DataFrame:
+def a_year_later(futures: Futures) -> np.ndarray:
+    """Dollars of every bridge let a year later than planned, in the first of the futures: RUNS at most by m."""
+    return futures.few(RUNS).later(np.arange(len(futures.plan.frame)))
+
+
+def changes_of(futures: Futures, planned: np.ndarray, later: np.ndarray, budget_usd: float | None) -> pd.DataFrame:
     """Changes of one bridge at a time: three rows a bridge at most, in the owner's order.
 
-    totals : of the list as planned, in the same futures (more of them may be given).
+    planned : dollars of the list as planned, in the same futures (more of them may be given). later : `a_year_later`.
     Columns: structure_id, change, superstructure (as changed), p10 p50 p90 (change of the total in dollars, run by
     run), p80_change (of the total's P80), chance_covers (the budget covers the list so changed; NaN without one).
     """
-    few = futures.few(RUNS)
-    totals = totals[: few.runs]
+    planned = planned[: len(later)]
+    totals = planned.sum(axis=1)
     p80 = float(np.quantile(totals, 0.80))
     rows = []
-    for name, change, kind, difference in _each(few):
+    for name, change, kind, difference in _each(futures.few(RUNS), planned, later):
         changed = totals + difference
         low, middle, high = np.quantile(difference, [0.10, 0.50, 0.90])
         covers = float(np.mean(changed <= budget_usd)) if budget_usd is not None else np.nan
@@ -45,37 +51,39 @@ def changes_of(futures: Futures, totals: np.ndarray, budget_usd: float | None) -
     return pd.DataFrame(rows, columns=columns)
 
 
-def waiting_of(futures: Futures) -> np.ndarray:
-    """Dollars that letting every bridge a year later adds to the total, one a future."""
-    few = futures.few(RUNS)
-    places = np.arange(len(few.plan.frame))
-    return np.asarray((few.later(places) - few.as_planned()).sum(axis=1))
-
-
-def _each(few: Futures) -> Iterator[tuple[str, str, str, np.ndarray]]:
+def _each(few: Futures, planned: np.ndarray, later: np.ndarray) -> Iterator[tuple[str, str, str, np.ndarray]]:
     """Bridge, change, type and the difference it makes in every future."""
     frame = few.plan.frame
-    planned = few.as_planned()
     places = np.sort(np.argsort(-np.median(planned, axis=0), kind="stable")[:MOST_BRIDGES])
-    later = few.later(places)
-    others = [_another_type(few, frame.iloc[place].to_dict(), place) for place in places]
-    for column, place in enumerate(places):
+    others = _other_types(few, places)
+    for place in places:
         name, kind = str(frame["structure_id"].iloc[place]), str(frame["superstructure"].iloc[place])
         yield name, LEFT_OUT, kind, -planned[:, place]
-        yield name, LATER, kind, later[:, column] - planned[:, place]
-        if (other := others[column]) is not None:
-            yield name, RETYPED, other[0], other[1] - planned[:, place]
+        yield name, LATER, kind, later[:, place] - planned[:, place]
+        if place in others:
+            yield name, RETYPED, others[place][0], others[place][1] - planned[:, place]
 
 
-def _another_type(few: Futures, row: dict[str, object], place: int) -> tuple[str, np.ndarray] | None:
-    """The cheapest other type by its middle: of the alternatives named, else of those on record at this span."""
-    named = alternatives_of(row)[1:]
-    kinds = named or _known_at(few, str(row["superstructure"]), float(row["span_ft"]))  # type: ignore[arg-type]
-    if not kinds:
-        return None
-    dollars = few.dollars(np.full(len(kinds), place), superstructure=pd.Series(kinds, dtype="str"))
-    best = int(np.argmin(np.median(dollars, axis=0)))
-    return kinds[best], dollars[:, best]
+def _other_types(few: Futures, places: np.ndarray) -> dict[int, tuple[str, np.ndarray]]:
+    """By place the cheapest other type by its middle, and its dollars: of the alternatives named, else of those on
+    record at this span. All are drawn at once.
+    """
+    rows = few.plan.frame.iloc[places].to_dict("records")
+    kinds = {place: _types_for(few, row) for place, row in zip(places, rows, strict=True)}
+    tried = [(place, kind) for place, some in kinds.items() for kind in some]
+    asked = pd.Series([kind for _, kind in tried], dtype="str")
+    dollars = few.dollars(np.array([place for place, _ in tried], dtype=int), superstructure=asked)
+    found, first = {}, 0
+    for place, some in kinds.items():
+        own, first = dollars[:, first : first + len(some)], first + len(some)
+        if some:
+            best = int(np.argmin(np.median(own, axis=0)))
+            found[place] = (some[best], own[:, best])
+    return found
+
+
+def _types_for(few: Futures, row: dict[Any, Any]) -> list[str]:
+    return alternatives_of(row)[1:] or _known_at(few, str(row["superstructure"]), float(row["span_ft"]))
 
 
 def _known_at(few: Futures, planned: str, span_ft: float) -> list[str]:

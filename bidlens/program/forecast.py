@@ -16,7 +16,7 @@ from bidlens.normalizer import UnitCostHistory
 from bidlens.program import budget as budgets
 from bidlens.program.ahead import IndexGrowth, dollars_of, index_growth, stress
 from bidlens.program.backlog import NEAR_YEARS
-from bidlens.program.changes import alternatives_table, changes_of, waiting_of
+from bidlens.program.changes import a_year_later, alternatives_table, changes_of
 from bidlens.program.doubts import doubts_of
 from bidlens.program.drivers import drivers_of
 from bidlens.program.mobilization import MobilizationShare
@@ -123,6 +123,7 @@ def forecast(
     totals = dollars.sum(axis=1)
     total, all_money = spread_of(totals), None if given is None else float(sum(given))
     sum_of_p80 = float(structures["p80"].sum())
+    later = a_year_later(futures)
     again = stress(plan, dollars, index)
     used = history.frame
     return ProgramForecast(
@@ -140,8 +141,8 @@ def forecast(
         stress=again,
         budget=None if all_money is None else budgets.against_budget(dollars, running, all_money),
         schedule=laid_out,
-        waiting=spread_of(waiting_of(futures)),
-        changes=changes_of(futures, totals, all_money),
+        waiting=spread_of((later - dollars[: len(later)]).sum(axis=1)),
+        changes=changes_of(futures, dollars, later, all_money),
         alternatives=alternatives_table(futures),
         drivers=drivers_of(futures, totals),
         rotation=rotation,

@@ -69,7 +69,7 @@ def schedule(futures: Futures, budgets: Sequence[float] | None, *, carries_over:
     let = np.flatnonzero(chosen >= 0)
     postponed = np.where(chosen >= 0, chosen - planned, 0)
     dollars = futures.later(let, postponed[let])
-    on_plan = futures.later(let, 0)
+    on_plan = futures.later(let, 0) if postponed.any() else dollars
     spent = np.stack([dollars[:, chosen[let] == year].sum(axis=1) for year in range(plan.years)], axis=1)
     return Schedule(
         years=_years(plan.year, spent, np.bincount(chosen[let], minlength=plan.years), budgets, carries_over),

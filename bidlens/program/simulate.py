@@ -84,8 +84,9 @@ class Futures:
         for first in range(0, len(places), columns):
             some = slice(first, first + columns)
             rng = np.random.default_rng(self.seed)
+            together = self.model.together(asked.iloc[some], letting=letting[some], lettings=bridges)
             for start in range(0, self.runs, runs):
-                drawn = self.model.draw(asked.iloc[some], runs, rng, without, letting=letting[some], lettings=bridges)
+                drawn = together.draw(runs, rng, without)
                 end = min(start + runs, self.runs)
                 out[start:end, some] = drawn[: end - start] * area[some]
         return out + self.plan.fixed_usd[places]

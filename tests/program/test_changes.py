@@ -7,7 +7,7 @@ import pytest
 
 from bidlens.errors import BadValue
 from bidlens.program import Growth, futures_of
-from bidlens.program.changes import alternatives_table, changes_of
+from bidlens.program.changes import a_year_later, alternatives_table, changes_of
 from bidlens.program.year_words import alternatives_words
 from tests.program.conftest import TYPES, listed
 
@@ -19,7 +19,7 @@ def futures(county, bridges=None, runs=2000):
 def test_leaving_a_bridge_out_takes_away_what_it_costs_in_every_future(county):
     asked = futures(county)
     dollars = asked.as_planned()
-    table = changes_of(asked, dollars.sum(axis=1), 2.5e6)
+    table = changes_of(asked, dollars, a_year_later(asked), 2.5e6)
     first = table[table["structure_id"] == "P-000"].set_index("change")
     assert first.loc["left out", "p50"] == pytest.approx(-np.median(dollars[:, 0]))
     without = dollars[:, 1:].sum(axis=1)
@@ -33,7 +33,7 @@ def test_leaving_a_bridge_out_takes_away_what_it_costs_in_every_future(county):
 
 def test_another_type_is_the_cheapest_on_record_at_that_span(county):
     asked = futures(county)
-    table = changes_of(asked, asked.as_planned().sum(axis=1), None)
+    table = changes_of(asked, asked.as_planned(), a_year_later(asked), None)
     retyped = table[table["change"] == "as another type"]
     assert set(retyped["superstructure"]) <= set(TYPES)
     planned = dict(zip(asked.plan.frame["structure_id"], asked.plan.frame["superstructure"], strict=True))
