@@ -6,7 +6,7 @@ from collections import Counter
 
 import streamlit as st
 
-from bidlens.dashboard import blocks, cache, empty, filter_bar, style, words
+from bidlens.dashboard import blocks, cache, empty, filter_bar, mode_watch, style, words
 from bidlens.dashboard.filters import carry_over
 from bidlens.errors import BidlensError
 
@@ -27,6 +27,7 @@ def main() -> None:
     colors = blocks.palette()
     st.html(style.css(colors))
     st.logo(style.mark(colors), size="medium")
+    mode_watch.mount()
     pages = [st.Page(file, title=title, default=number == 0) for number, (file, title) in enumerate(PAGES)]
     page = st.navigation(pages, position="top")
     carry_over(page.title)

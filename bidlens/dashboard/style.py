@@ -48,13 +48,19 @@ def on_own(colors: Palette) -> str:
 
 def css(colors: Palette) -> str:
     """The style sheet, as a style element."""
-    roles = ";".join(f"--bl-{role}:{getattr(colors, role)}" for role in colors.__slots__ if role != "name")
+    names = [role for role in colors.__slots__ if role != "name"]
+    roles = ";".join(f"--bl-{role}:{getattr(colors, role)}" for role in names)
+    both = ";".join(f"--bl-{role}:light-dark({getattr(LIGHT, role)},{getattr(DARK, role)})" for role in names)
+    both += f";--bl-on-own:light-dark({on_own(LIGHT)},{on_own(DARK)})"
     fonts = f"--bl-font:{FONT};--bl-code:{CODE_FONT}"
     printed = _PRINTED_DARK if colors.name == "dark" else ""
-    return f"<style>:root{{{roles};--bl-on-own:{on_own(colors)};{fonts}}}{_RULES}{printed}</style>"
+    # Within the page colors follow a change of mode at once; menus stand outside of it and follow with the next run.
+    at_once = f"@supports(color:light-dark(#fff,#000)){{.stApp{{{both}}}}}"
+    return f"<style>:root{{{roles};--bl-on-own:{on_own(colors)};{fonts}}}{at_once}{_RULES}{printed}</style>"
 
 
 _RULES = """
+:has(>.st-key-mode_watch),.st-key-mode_watch{display:none}
 [data-testid="stMainBlockContainer"]{padding:56px 35px 40px;max-width:1850px}
 [data-testid="stHeader"]{border-bottom:1px solid var(--bl-rule);background:var(--bl-paper);height:48px;min-height:48px}
 [data-testid="stTopNavLink"]{border-radius:2px}

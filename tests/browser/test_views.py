@@ -134,6 +134,17 @@ def test_back_undoes_one_change_with_one_press(served: running.Dashboard, page: 
     assert _shown(page) == narrowed
 
 
+def test_a_change_between_light_and_dark_colors_the_whole_page(served: running.Dashboard, page: Page) -> None:
+    page.emulate_media(color_scheme="light")
+    _settled(page, f"{served.url}/unit_cost_history")
+    page.emulate_media(color_scheme="dark")
+    picture = page.locator(".js-plotly-plot .main-svg").first
+    expect(picture).to_have_css("background-color", "rgb(17, 25, 28)", timeout=20_000)  # the dark palette's paper
+    expect(page.locator(".bl-answer")).to_have_css("color", "rgb(232, 238, 239)")  # its ink
+    page.emulate_media(color_scheme="light")
+    expect(picture).to_have_css("background-color", "rgb(255, 255, 255)", timeout=20_000)
+
+
 def test_the_keyboard_alone_reaches_every_control_and_opens_the_papers(served: running.Dashboard, page: Page) -> None:
     _settled(page, served.url)
     met: list[str] = []
