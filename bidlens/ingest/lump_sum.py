@@ -28,8 +28,14 @@ def is_lump_sum(unit: str) -> bool:
     return canonical_unit(unit) == _LUMP.name
 
 
+def is_one(quantity: str, unit: str) -> bool:
+    """Whether a quantity is the lump sum's words, or blank beside the unit LS; both as text."""
+    lump = is_lump_sum(unit)
+    return (not quantity and lump) or (quantity in _WORDS and (lump or not unit))
+
+
 def no_quantity(quantity: Coded, unit: Coded | None) -> np.ndarray:
-    """True where a quantity is the lump sum's words, or blank beside the unit LS; n bool each."""
+    """As `is_one`, for whole columns; n bool."""
     words = _is_one_of(quantity)
     if unit is None:
         return words
@@ -52,10 +58,9 @@ def fill_in(grid: Grid, header: Header) -> int:
     rows, filled = list(grid.rows), 0
     for index, row in enumerate(rows[header.row + 1 :], start=header.row + 1):
         shown, measured = cells.text(row[quantity]), "" if unit is None else cells.text(row[unit])
-        lump = is_lump_sum(measured)
-        if not ((not shown and lump) or (shown in _WORDS and (lump or not measured))):
+        if not is_one(shown, measured) or not cells.text(row[description]):
             continue
-        if cells.text(row[description]) and any(cells.plain_number(row[at]) is not None for at in money):
+        if any(cells.plain_number(row[at]) is not None for at in money):
             rows[index] = [ONE if at == quantity else cell for at, cell in enumerate(row)]
             filled += 1
     grid.rows = rows if filled else grid.rows

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from bidlens.ingest import cells
+from bidlens.ingest import cells, lump_sum
 from bidlens.ingest.grid import Cell, Grid
 from bidlens.ingest.headers import Header
 
@@ -24,7 +24,7 @@ def prices_under_names(grid: Grid, header: Header, says_total: Callable[[str], b
     says_total : whether a text names a total. Needs two columns at least: a single one is no tabulation.
     """
     quantity = header.columns["quantity"][0]
-    items, total = _items_and_total(grid, header, says_total)
+    items, numbers, total = _items_and_total(grid, header, says_total)
     taken = {at for field in _OF_ITEMS for at in header.columns.get(field, ())}
     columns = [
         at
@@ -32,7 +32,7 @@ def prices_under_names(grid: Grid, header: Header, says_total: Callable[[str], b
         if at not in taken and header.names[at] and any(cells.plain_number(row[at]) is not None for row in items)
     ]
     stated = {at: value for at in columns if total and (value := cells.plain_number(total[at])) is not None}
-    proven = [at for at, value in stated.items() if _adds_up(items, quantity, at, value)]
+    proven = [at for at, value in stated.items() if _adds_up(items, numbers, at, value)]
     if len(columns) < _FEWEST_BIDDERS or not proven or len(proven) < len(stated) * _MOST_LEFT_OUT:
         return header
     others = {
@@ -49,22 +49,27 @@ _OF_ITEMS = ("line", "item_code", "description", "unit", "quantity", "schedule")
 
 def _items_and_total(
     grid: Grid, header: Header, says_total: Callable[[str], bool]
-) -> tuple[list[list[Cell]], list[Cell]]:
-    """The priced rows down to the first total, and the row of that total; empty where none is printed."""
-    quantity, description = header.columns["quantity"][0], header.columns["description"][0]
+) -> tuple[list[list[Cell]], list[float], list[Cell]]:
+    """The priced rows down to the first total, their quantities, and the row of that total; empty without one."""
+    quantity, description, unit = (header.column(field) for field in ("quantity", "description", "unit"))
     items: list[list[Cell]] = []
+    numbers: list[float] = []
     for row in grid.rows[header.row + 1 : header.row + 1 + _LOOKED_AT]:
-        if len(row) < len(header.names):
+        if len(row) < len(header.names) or quantity is None or description is None:
             continue
-        if cells.plain_number(row[quantity]) is not None:
-            items += [row] if cells.text(row[description]) else []
-        elif says_total(" ".join(cells.text(cell) for cell in row if isinstance(cell, str))):
-            return items, row
-    return items, []
+        number = cells.plain_number(row[quantity])
+        if lump_sum.is_one(cells.text(row[quantity]), "" if unit is None else cells.text(row[unit])):
+            number = 1.0
+        if number is None and says_total(" ".join(cells.text(cell) for cell in row if isinstance(cell, str))):
+            return items, numbers, row
+        if number is not None and cells.text(row[description]):
+            items.append(row)
+            numbers.append(number)
+    return items, numbers, []
 
 
-def _adds_up(items: list[list[Cell]], quantity: int, price: int, total: float) -> bool:
+def _adds_up(items: list[list[Cell]], numbers: list[float], price: int, total: float) -> bool:
     """Quantity times price over the items is the printed total, each extension rounded to the cent."""
-    pairs = [(cells.plain_number(row[quantity]), cells.plain_number(row[price])) for row in items]
-    summed = sum(number * each for number, each in pairs if number is not None and each is not None)
+    prices = [cells.plain_number(row[price]) for row in items]
+    summed = sum(number * each for number, each in zip(numbers, prices, strict=True) if each is not None)
     return abs(summed - total) <= _CENTS_A_ROW * (len(items) + 1)

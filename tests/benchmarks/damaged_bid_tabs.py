@@ -66,6 +66,31 @@ def summary_table(dice: random.Random) -> list[list[str]]:
     return [*rows, ["all bids rejected: C00000"]]
 
 
+def table_by_hand(dice: random.Random) -> list[list[str]]:
+    """An invented tab as somebody types it: a column or a table for each bidder, an average, a tax, lump sums."""
+    firms = [*FIRMS[: dice.randint(1, 4)], *dice.choice(((), ("Average",), ("Low Bid",)))]
+    units = [dice.choice(("LS", "LF")) for _ in range(dice.randint(1, 6))]
+    items = [(f"Work {at}", unit, 1 if unit == "LS" else dice.randint(1, 900)) for at, unit in enumerate(units)]
+    prices = {firm: [dice.randint(1, 90_000) / 100 for _ in items] for firm in firms}
+    sums = {firm: sum(one[2] * price for one, price in zip(items, prices[firm], strict=True)) for firm in firms}
+    rows = [["Alder Creek Bridge, Contract No. 91-001"], ["Bids opened April 8, 2031"]]
+    head = ["Item", "Description", "Unit", "Quantity"]
+
+    def facts(at: int) -> list[str]:
+        work, unit, quantity = items[at]
+        return [str(at), work, unit, dice.choice(("", "Lump Sum", "1")) if unit == "LS" else str(quantity)]
+
+    if dice.random() < 0.5:
+        rows.append([*head, *firms])
+        rows += [[*facts(at), *(f"{prices[firm][at]:,.2f}" for firm in firms)] for at in range(len(items))]
+        rows.append(["", "Total", "", "", *(f"{sums[firm]:,.2f}" for firm in firms)])
+    else:
+        for firm in firms:
+            rows += [[f"Bidder: {firm}"], [*head, "Unit Price"]]
+            rows += [[*facts(at), str(prices[firm][at])] for at in range(len(items))]
+    return [*rows, ["", "Sales tax 8.9 %", "", "", "89.00"]]
+
+
 def report_text(dice: random.Random) -> str:
     """An invented printed report."""
     lines = [" letting 04/08/2031    contract 00X42      county OLDHAM        estimate: 500,000.00"]
@@ -108,8 +133,16 @@ def damaged_bytes(raw: bytes, dice: random.Random) -> bytes:
     return bytes(changed[: dice.randint(1, len(changed))] if dice.random() < 0.2 else changed)
 
 
+TABLES = (long_table, wide_table, summary_table, table_by_hand)
+
+
+def damaged_table(dice: random.Random) -> list[list[str]]:
+    """A table of any shape, a few of its cells damaged."""
+    return damaged_cells(dice.choice(TABLES)(dice), dice)
+
+
 def csv_file(dice: random.Random) -> bytes:
-    rows = damaged_cells(dice.choice((long_table, wide_table, summary_table))(dice), dice)
+    rows = damaged_table(dice)
     delimiter = dice.choice(",;\t")
     quoted = (
         delimiter.join('"' + cell.replace('"', '""') + '"' if delimiter in cell else cell for cell in row)
@@ -123,7 +156,7 @@ def xlsx_file(dice: random.Random) -> bytes:
     with xlsxwriter.Workbook(held, {"in_memory": True, "strings_to_numbers": dice.random() < 0.5}) as book:
         for number in range(dice.randint(1, 2)):
             sheet = book.add_worksheet(f"Tab {number}")
-            for at, row in enumerate(damaged_cells(dice.choice((long_table, wide_table, summary_table))(dice), dice)):
+            for at, row in enumerate(damaged_table(dice)):
                 for column, cell in enumerate(row):
                     sheet.write(at, column, "" if cell.startswith("=") else cell[:1000])
     if dice.random() < 0.5:
@@ -147,7 +180,7 @@ def xls_file(dice: random.Random) -> bytes:
     as_numbers = dice.random() < 0.5
     for number in range(dice.randint(1, 2)):
         sheet = book.add_sheet(f"Tab {number}")
-        for at, row in enumerate(damaged_cells(dice.choice((long_table, wide_table, summary_table))(dice), dice)):
+        for at, row in enumerate(damaged_table(dice)):
             for column, cell in enumerate(row[:250]):
                 plain = as_numbers and cell.replace(".", "", 1).isdigit()
                 sheet.write(at, column, float(cell) if plain else cell[:1000])

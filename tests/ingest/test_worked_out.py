@@ -63,6 +63,14 @@ def test_a_bidder_who_added_up_wrongly_does_not_hide_what_the_columns_hold(write
     assert codes(batch).count("printed_total_differs") == 1
 
 
+@pytest.mark.parametrize("shown", ["", "LS", "Lump Sum"])
+def test_a_lump_sum_without_a_quantity_counts_once_in_the_proof(write_csv, shown):
+    rows = [list(row) for row in [*ONE_COLUMN, ["", "Total", "", "", "250700", "244450", "262800"]]]
+    rows[1][3] = shown
+    bids = read_file(write_csv("2031-04-08.csv", rows)).tables["bid"]
+    assert bids["total_corrected"].tolist() == [Decimal("250700.00"), Decimal("244450.00"), Decimal("262800.00")]
+
+
 @pytest.mark.parametrize("total", [None, ["", "Total", "", "", "51160.50", "46200", "62140"]])
 def test_columns_that_no_total_proves_to_be_unit_prices_are_asked_about(write_csv, total):
     """Without a total, or where the columns themselves add up to it, they could be amounts."""
