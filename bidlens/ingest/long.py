@@ -124,8 +124,8 @@ def _columns(grid: Grid, header: Header) -> _Sheet:
     chosen = {field: columns[0] for field, columns in header.columns.items()}
     spare = header.columns.get("amount", ())[1:]
     if "bid_total" not in chosen and spare:  # an extension and a plain “Total”: the second is the contract's
-        totals = [column for column in spare if contains(words_of(header.names[column]), ("total.",))]
-        chosen |= {"bid_total": totals[0]} if totals else {}
+        stated = [column for column in spare if contains(words_of(header.names[column]), ("total.",))]
+        chosen |= {"bid_total": stated[0]} if stated else {}
     rows = np.arange(header.row + 1, len(grid.rows))
     if isinstance(grid.rows, ColumnRows):
         below = {field: partial(grid.rows.below, header.row, at) for field, at in chosen.items()}
