@@ -178,7 +178,7 @@ class Database(Decisions, Links, Placing, Tracing):
 
     def proposals(self) -> list[proposal.Proposal]:
         """The supplier proposals on record."""
-        return proposals_of(self._ask("proposals"), self._ask("proposal_scope"))
+        return proposals_of(*self._same_until_written("proposals", "proposal_scope"))
 
     def index(self, name: str | None = None) -> CostIndex:
         """The cost index of a name: see `indexes.chosen_index`. The shipped NHCCI when None."""

@@ -29,8 +29,9 @@ class Tracing:
 
         source_sheet : "" for plain text files. Raises NotOnRecord if the file was not kept or has no such row.
         """
-        kind = self._kind_of(batch_id)
-        kept = store.original(self.store, batch_id)
+        with self.store.open():  # one opening for both questions, let go before the file is read
+            kind = self._kind_of(batch_id)
+            kept = store.original(self.store, batch_id)
         with tempfile.TemporaryDirectory(prefix="bidlens-") as folder:
             copy = Path(folder) / f"kept{Path(kept.source_file).suffix.lower()}"
             copy.write_bytes(kept.content)

@@ -69,7 +69,8 @@ def match_scope(
     basis = basis_named(history.basis)
     held = frozenset(history.category_costs["work_category"]) if basis.whole_contract else basis.categories
     offered = offered_categories((*proposal.scope, *proposal.own_forces_scope))
-    prices = {category: _price_of(category, kind, history) for category in sorted(held ^ offered, key=_in_order)}
+    priced, costs = _work_bid(history)
+    prices = {category: _price_of(category, kind, priced, costs) for category in sorted(held ^ offered, key=_in_order)}
     medians = {category: price.in_words() for category, price in prices.items() if price.n}
     own = own_costs(proposal, frozenset(held), deck_area_sf, medians)
     limits = scope_rules()["limits"]
@@ -126,14 +127,17 @@ class _WorkPrice:
         return Adjustment(what, sign * self.middle, source, self.n, low, high, spread)
 
 
-def _price_of(category: str, kind: str, history: UnitCostHistory) -> _WorkPrice:
-    """Median and middle half of one kind of work, over the rows that bid it."""
+def _work_bid(history: UnitCostHistory) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """The priced structures of a history, and what each of them bid, category by category."""
+    priced, costs = history.frame[history.frame["unit_cost_adjusted"].notna()], history.category_costs
+    bid = costs[costs["unit_cost_adjusted"] > 0]
+    return priced, bid.merge(priced[_STRUCTURE], on=_STRUCTURE, how="inner", validate="m:1")
+
+
+def _price_of(category: str, kind: str, priced: pd.DataFrame, costs: pd.DataFrame) -> _WorkPrice:
+    """Median and middle half of one kind of work, over the rows that bid it. priced, costs : of `_work_bid`."""
     limits = scope_rules()["limits"]
-    priced = history.frame[history.frame["unit_cost_adjusted"].notna()]
-    costs = history.category_costs[history.category_costs["work_category"] == category]
-    costs = costs[(costs["unit_cost_adjusted"] > 0)].merge(
-        priced[_STRUCTURE], on=_STRUCTURE, how="inner", validate="1:1"
-    )
+    costs = costs[costs["work_category"] == category]
     own = priced[priced["superstructure"] == kind]
     own_costs = costs[costs["superstructure"] == kind]
     enough_of_type = len(own) >= limits["rows_of_one_type"]
