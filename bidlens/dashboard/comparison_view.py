@@ -12,7 +12,7 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import figures, wording, workflow
-from bidlens.dashboard import blocks, cache, source_view
+from bidlens.dashboard import blocks, cache, on_paper, source_view
 from bidlens.dashboard.downloads import XLSX, file_stem
 from bidlens.dashboard.filters import address, set_queries, set_query
 from bidlens.dashboard.papers import line_key
@@ -181,7 +181,7 @@ def _items(found: BidComparison) -> None:
     money = st.column_config.NumberColumn(format="dollar")
     shown = frame.rename(columns=named)
     config = {name: money for name in shown if str(name).endswith((" unit price", " extension"))}
-    st.dataframe(shown, hide_index=True, column_config=config, height=blocks.list_height(len(frame)))
+    on_paper.scrolling(shown, key="items_by_bidders", column_config=config, height=blocks.list_height(len(frame)))
 
 
 def _row_of_a_line(found: BidComparison) -> None:

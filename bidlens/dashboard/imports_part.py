@@ -11,7 +11,7 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import store, wording
-from bidlens.dashboard import blocks, cache, columns_part, downloads, empty
+from bidlens.dashboard import blocks, cache, columns_part, downloads, empty, on_paper
 from bidlens.dashboard.filters import set_query
 from bidlens.dashboard.launch import LARGEST_UPLOAD_MB
 from bidlens.dashboard.words import Html, esc, label, or_not_given, plain
@@ -140,9 +140,9 @@ def history() -> None:
     for said in still_counts(frame.itertuples()):
         blocks.note(said)
     _undo(frame)
-    st.dataframe(
+    on_paper.scrolling(
         _listed(frame),
-        hide_index=True,
+        height=blocks.list_height(len(frame)),
         key="imports_table",
         column_config={"When, UTC": st.column_config.DatetimeColumn(format="D MMM YYYY, HH:mm")},
     )

@@ -9,7 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import wording
-from bidlens.dashboard import blocks, cache
+from bidlens.dashboard import blocks, cache, on_paper
 from bidlens.dashboard.decision_rows import rows_with_button
 from bidlens.dashboard.paging import rows_of_page
 from bidlens.dashboard.placing_part import in_words
@@ -104,8 +104,8 @@ def counted_bidders() -> None:
         "first_letting": "First", "last_letting": "Last", "spellings": "Spellings on record",
     }  # fmt: skip
     day = st.column_config.DateColumn(format="D MMM YYYY")
-    st.dataframe(
-        frame[list(names)].rename(columns=names), hide_index=True, key="bidders_table",
+    on_paper.scrolling(
+        frame[list(names)].rename(columns=names), key="bidders_table",
         height=blocks.list_height(len(frame)), column_config={"First": day, "Last": day},
     )  # fmt: skip
 

@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from bidlens.dashboard import blocks, cache
+from bidlens.dashboard import blocks, cache, on_paper
 from bidlens.dashboard.words import label, place, without_commands
 
 #: Rows of an HTML table; longer lists go into a table that scrolls.
@@ -81,9 +81,8 @@ def structures() -> None:
         name: st.column_config.NumberColumn(format=form, width=width) for name, (form, width) in formats.items()
     }
     columns["Let"] = st.column_config.DateColumn(format="D MMM YYYY", width=96)
-    st.dataframe(
+    on_paper.scrolling(
         shown.assign(**{"Deck, sf": shown["Deck, sf"].round()}),
-        hide_index=True,
         key="structures_table",
         height=blocks.list_height(len(shown)),
         column_config=columns,
@@ -105,9 +104,8 @@ def listed(frame: pd.DataFrame, key: str, widths: dict[str, int], *, scrolling: 
         columns = [blocks.Column(name, "nowrap" if name == "Kind" else "") for name in frame.columns]
         blocks.table(columns, frame.astype(str).values.tolist())
         return
-    st.dataframe(
+    on_paper.scrolling(
         frame,
-        hide_index=True,
         key=key,
         height=blocks.list_height(len(frame)),
         column_config={

@@ -10,7 +10,7 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import figures, quarters, wording, workflow
-from bidlens.dashboard import blocks
+from bidlens.dashboard import blocks, on_paper
 from bidlens.dashboard.downloads import XLSX
 from bidlens.dashboard.paging import rows_of_page
 from bidlens.dashboard.words import Html, bold_numbers
@@ -95,7 +95,8 @@ def table(section: review_text.Section, links: Callable[[slice], Sequence[Html]]
         page = rows_of_page(len(rows), LISTED, f"{head[0]}_{head[1]}_page")
         rows = [(link, *row[1:]) for link, row in zip(links(page), rows[page], strict=True)]
     elif len(rows) > LISTED:
-        st.dataframe(pd.DataFrame(rows, columns=list(head)), hide_index=True, height=blocks.list_height(len(rows)))
+        frame = pd.DataFrame(rows, columns=list(head))
+        on_paper.scrolling(frame, key="_".join(["list", *head]), height=blocks.list_height(len(rows)))
         return
     columns = [
         blocks.Column(title.capitalize(), "n" if side == "r" else "") for title, side in zip(head, sides, strict=True)

@@ -106,6 +106,7 @@ _RULES = """
 [class*="_decision_rows"] button{min-height:32px;padding-block:2px}
 .bl-decision-head{font-size:13.5px;font-weight:600;color:var(--bl-soft)}
 [class*="_decision_rows"] small{color:var(--bl-soft);font-size:13px}
+.bl-paper{display:none}
 .bl-formula{font-family:var(--bl-code);font-size:13.5px;color:var(--bl-soft)}
 .bl-panel-head{font-size:15px;font-weight:600;color:var(--bl-soft);margin:0}
 [data-testid="stPopoverBody"]:has(.st-key-filter_panel){min-width:760px}
@@ -172,6 +173,8 @@ ol.bl-steps>li:first-child{border-left:0}
   [data-testid="stMainBlockContainer"] :is([data-testid],[class*="plot"],.svg-container,.main-svg){
     overflow:visible!important;max-width:none!important}
   .bl-scroll,.bl-source{overflow:visible}
+  .bl-paper{display:block} .bl-paper .bl-table{font-size:12px} .bl-paper .bl-table th{font-size:11.5px}
+  [class*="_on_paper"] [data-testid="stElementContainer"]:has([data-testid="stDataFrame"]){display:none!important}
   .bl-table thead{display:table-header-group} .bl-table tr,.bl-note,.bl-block,.bl-trail>div{break-inside:avoid}
   [data-testid="stElementContainer"]:has(.js-plotly-plot),[data-testid="stHorizontalBlock"]{break-inside:avoid}
   .bl-section,.bl-lead{break-after:avoid}

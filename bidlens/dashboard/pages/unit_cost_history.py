@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from bidlens import figures, quarters
-from bidlens.dashboard import blocks, cache, downloads, empty, filter_bar, history_view, papers
+from bidlens.dashboard import blocks, cache, downloads, empty, filter_bar, history_view, on_paper, papers
 from bidlens.dashboard.filters import Filters, basis_title
 from bidlens.dashboard.words import Html
 from bidlens.normalizer import UnitCostHistory
@@ -81,9 +81,8 @@ def tables(shown: pd.DataFrame, table: pd.DataFrame, history: UnitCostHistory) -
         "Mark a row for its papers.",
     )
     keys = history_view.table_keys(shown)
-    st.dataframe(
+    on_paper.scrolling(
         table,
-        hide_index=True,
         column_config=_column_config(),
         key="history_table",
         height=blocks.list_height(len(table)),
