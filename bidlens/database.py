@@ -62,6 +62,7 @@ class Database(Decisions, Links, Placing, Tracing):
         self.path = path
         self.store = store.Store(path)
         self._remembered: dict[str, tuple[str, pd.DataFrame]] = {}
+        self._linked: dict[bool, tuple[str, normalizer.PaidLines]] = {}
 
     def __enter__(self) -> Database:
         return self
@@ -214,6 +215,17 @@ class Database(Decisions, Links, Placing, Tracing):
         """What unit costs are made of: low bidders' lines, lettings, and structures with their contracts."""
         return self._same_until_written("low_bid_items_of_structures", "lettings", "structures_with_contract")
 
+    def _paid_lines(self, whole_contract: bool) -> normalizer.PaidLines:
+        """Structures with the lines that pay for them, kept while the record stays as it is."""
+        stamp = self.stamp()
+        since, paid = self._linked.get(whole_contract, ("", None))
+        if paid is None or since != stamp:
+            items, lettings, structures = self.priced_rows()
+            paid = normalizer.paid_lines(items, lettings, structures, whole_contract)
+            if len(paid.lines) <= MOST_ROWS_KEPT:
+                self._linked[whole_contract] = (stamp, paid)
+        return paid
+
     # -- history and model -------------------------------------------------------------------------------------
 
     def price_history(
@@ -233,14 +245,12 @@ class Database(Decisions, Links, Placing, Tracing):
         include_mobilization : add each contract's mobilization in proportion to the dollars of the basis.
         Raises BadValue for an unknown basis or type, MissingReference for a quarter outside the published index.
         """
-        published = self.index(index_name)
-        items, lettings, structures = self.priced_rows()
-        let = list(quarters.quarters_of(lettings["letting_date"]).dropna())
+        published, wanted = self.index(index_name), normalizer.basis_named(basis)
+        paid = self._paid_lines(wanted.whole_contract)
+        let = list(quarters.quarters_of(paid.lettings["letting_date"]).dropna())
         base = indexes.base_quarter(published, dollars_of, let)
         index = indexes.reaching(published, let)
-        history = normalizer.unit_cost_history(
-            items, lettings, structures, index, basis, base, include_mobilization=include_mobilization
-        )
+        history = normalizer.history_of(paid, index, basis, base, include_mobilization=include_mobilization)
         fitted, why_not = _fit(history, index)
         at_reference = (
             fitted.at_reference_span(history.frame) if fitted else pd.Series(float("nan"), history.frame.index)

@@ -6,7 +6,10 @@ from bidlens.normalizer.by_hand import marks as marks_by_hand
 from bidlens.normalizer.categories import WORK_CATEGORIES, apply_overrides, categorize, check_category, is_time_bid
 from bidlens.normalizer.escalation import escalate
 from bidlens.normalizer.history import (
+    PaidLines,
     UnitCostHistory,
+    history_of,
+    paid_lines,
     ratio_of_sums,
     rows_of_basis,
     unit_cost_histories,
@@ -20,6 +23,7 @@ __all__ = [
     "DEFAULT_BASIS",
     "WORK_CATEGORIES",
     "CostBasis",
+    "PaidLines",
     "UnitCostHistory",
     "apply_overrides",
     "basis_named",
@@ -29,10 +33,12 @@ __all__ = [
     "check_same_item",
     "deck_area_sf",
     "escalate",
+    "history_of",
     "is_time_bid",
     "known_as",
     "load_bases",
     "marks_by_hand",
+    "paid_lines",
     "ratio_of_sums",
     "rows_of_basis",
     "suggest_bidders",

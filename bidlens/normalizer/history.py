@@ -109,29 +109,34 @@ def unit_cost_histories(
 ) -> dict[str, UnitCostHistory]:
     """`unit_cost_history` on several bases by name: what they share is worked out once."""
     wanted = [basis_named(basis) for basis in bases]
-    base_quarter = quarters.parse_quarter(dollars_of) if dollars_of else index.last_published
-    index.at(base_quarter)
-    let = _typed(lettings, _LETTING_COLUMNS)
-    lines, bridges = _typed(items, _ITEM_COLUMNS), _typed(structures, _STRUCTURE_COLUMNS)
-    paid = {whole: _pay(lines, let, bridges, whole) for whole in {one.whole_contract for one in wanted}}
+    paid = {whole: paid_lines(items, lettings, structures, whole) for whole in {one.whole_contract for one in wanted}}
     return {
-        one.name: _on_basis(paid[one.whole_contract], let, index, one, base_quarter, include_mobilization)
+        one.name: history_of(
+            paid[one.whole_contract], index, one.name, dollars_of, include_mobilization=include_mobilization
+        )
         for one in wanted
     }
 
 
-def _on_basis(
-    paid: _Paid,
-    lettings: pd.DataFrame,
+def history_of(
+    paid: PaidLines,
     index: CostIndex,
-    wanted: CostBasis,
-    base_quarter: str,
-    include_mobilization: bool,
+    basis: str = DEFAULT_BASIS,
+    dollars_of: str | None = None,
+    *,
+    include_mobilization: bool = False,
 ) -> UnitCostHistory:
+    """`unit_cost_history` of lines that are linked to their structures already.
+
+    paid : of `paid_lines`, for whole contracts where the basis is one.
+    """
+    wanted = basis_named(basis)
+    base_quarter = quarters.parse_quarter(dollars_of) if dollars_of else index.last_published
+    index.at(base_quarter)
     basis_lines = _basis_lines(paid, wanted, include_mobilization)
     left_out = pd.concat([paid.left_out, _without_basis_work(paid, wanted)], ignore_index=True)
 
-    frame = _price_structures(paid, basis_lines, lettings, wanted)
+    frame = _price_structures(paid, basis_lines, wanted)
     frame = escalation.with_adjusted_cost(frame, index, base_quarter)
     frame = _typed(frame.sort_values([*LETTING[::-1], "structure_id"], kind="stable"), HISTORY_COLUMNS)
     findings = [
@@ -153,11 +158,11 @@ def rows_of_basis(
     structure : its row of `structures`; letting_date: of the letting wanted. Empty where the structure is left out.
     """
     contract_id, date = structure["contract_id"], pd.Timestamp(letting_date)
-    known = _typed(items[items["contract_id"] == contract_id], _ITEM_COLUMNS)
-    lettings = _typed(known[LETTING].drop_duplicates().assign(status="awarded"), _LETTING_COLUMNS)
-    same_contract = _typed(structures[structures["contract_id"] == contract_id], _STRUCTURE_COLUMNS)
+    known = items[items["contract_id"] == contract_id]
+    lettings = known[LETTING].drop_duplicates().assign(status="awarded")
+    same_contract = structures[structures["contract_id"] == contract_id]
     wanted = basis_named(basis)
-    paid = _pay(known, lettings, same_contract, wanted.whole_contract)
+    paid = paid_lines(known, lettings, same_contract, wanted.whole_contract)
     lines = _basis_lines(paid, wanted, include_mobilization=False)
     mine = (lines["structure_id"] == structure["structure_id"]) & (lines["letting_date"] == date)
     return lines[mine].reset_index(drop=True)
@@ -175,9 +180,14 @@ def ratio_of_sums(frame: pd.DataFrame, unit_cost: str = "unit_cost") -> float:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Paid:
-    """items : lines that count. structures : one row each, still in play. lines : structure x line, with dollars."""
+class PaidLines:
+    """Structures linked to their lettings and to the lines that pay for them: what every basis and quarter starts from.
 
+    items : lines that count. structures : one row each, still in play. lines : structure x line, with dollars.
+    lettings : as given, in their types.
+    """
+
+    lettings: pd.DataFrame
     items: pd.DataFrame
     structures: pd.DataFrame
     lines: pd.DataFrame
@@ -185,8 +195,15 @@ class _Paid:
     findings: list[Finding]
 
 
-def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, whole_contract: bool) -> _Paid:
-    """Link structures to lettings and schedules and hand each the lines that pay for it."""
+def paid_lines(
+    items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, whole_contract: bool
+) -> PaidLines:
+    """Link structures to lettings and schedules and hand each the lines that pay for it.
+
+    Frames as for `unit_cost_history`. whole_contract : all lines of a contract are handed out, as for such a basis.
+    """
+    items, lettings = _typed(items, _ITEM_COLUMNS), _typed(lettings, _LETTING_COLUMNS)
+    structures = _typed(structures, _STRUCTURE_COLUMNS)
     with_contract = structures[structures["contract_id"].fillna("") != ""]
     with_contract = with_contract.assign(schedule=with_contract["schedule"].fillna("")).reset_index(drop=True)
     of_these = items[items["contract_id"].isin(with_contract["contract_id"])]
@@ -198,7 +215,8 @@ def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, 
     lines = costs.lines_of_structures(counted.items, shared.frame)
     smallest_share = shared.frame.groupby(STRUCTURE)["area_share"].min().rename("area_share").reset_index()
     one_each = shared.frame.drop(columns=["area_share", "schedule"]).drop_duplicates(STRUCTURE)
-    return _Paid(
+    return PaidLines(
+        lettings,
         counted.items,
         one_each.merge(smallest_share, on=STRUCTURE, how="left", validate="1:1"),
         lines.items,
@@ -207,7 +225,7 @@ def _pay(items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, 
     )
 
 
-def _basis_lines(paid: _Paid, basis: CostBasis, include_mobilization: bool) -> pd.DataFrame:
+def _basis_lines(paid: PaidLines, basis: CostBasis, include_mobilization: bool) -> pd.DataFrame:
     """The lines of the basis of every structure that has such work, in the order of their source."""
     lines = paid.lines
     own = lines[basis.includes(lines["work_category"])]
@@ -219,7 +237,7 @@ def _basis_lines(paid: _Paid, basis: CostBasis, include_mobilization: bool) -> p
     return own
 
 
-def _without_basis_work(paid: _Paid, basis: CostBasis) -> pd.DataFrame:
+def _without_basis_work(paid: PaidLines, basis: CostBasis) -> pd.DataFrame:
     """Structures whose schedules bid no work of this basis, with the reason."""
     priced = _basis_lines(paid, basis, include_mobilization=False)
     sums = priced.groupby(STRUCTURE)["dollars"].sum()
@@ -231,7 +249,7 @@ def _without_basis_work(paid: _Paid, basis: CostBasis) -> pd.DataFrame:
     return linking.left_out_rows(paid.structures, reason)
 
 
-def _price_structures(paid: _Paid, basis_lines: pd.DataFrame, lettings: pd.DataFrame, basis: CostBasis) -> pd.DataFrame:
+def _price_structures(paid: PaidLines, basis_lines: pd.DataFrame, basis: CostBasis) -> pd.DataFrame:
     """One row per structure with dollars in the basis: its dollars, unit cost, bidders and first source line."""
     by_structure = basis_lines.groupby(STRUCTURE, sort=False)
     dollars = by_structure["dollars"].sum().rename("basis_usd").reset_index()
@@ -243,7 +261,7 @@ def _price_structures(paid: _Paid, basis_lines: pd.DataFrame, lettings: pd.DataF
         .merge(first, on=STRUCTURE, how="left", validate="1:1")
         .merge(unclassified, on=STRUCTURE, how="left", validate="1:1")
         .merge(by_hand.typed_dollars(basis_lines), on=STRUCTURE, how="left", validate="1:1")
-        .merge(lettings[[*LETTING, "bidders", "low_bidder"]], on=LETTING, how="left", validate="m:1")
+        .merge(paid.lettings[[*LETTING, "bidders", "low_bidder"]], on=LETTING, how="left", validate="m:1")
     )
     one_span = frame["span_ft"].isna() & (frame["spans"] == 1)
     return frame.assign(
@@ -265,7 +283,7 @@ def _category_costs(lines: pd.DataFrame, frame: pd.DataFrame) -> pd.DataFrame:
     return _typed(priced[priced["dollars"] != 0], CATEGORY_COST_COLUMNS)
 
 
-def _history_findings(paid: _Paid, frame: pd.DataFrame, basis: CostBasis) -> list[Finding]:
+def _history_findings(paid: PaidLines, frame: pd.DataFrame, basis: CostBasis) -> list[Finding]:
     """Beams missing from a beam bridge, and items in no work category."""
     findings = costs.unclassified_findings(paid.items, frame)
     if "beams" not in basis.categories:
