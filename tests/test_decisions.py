@@ -82,3 +82,39 @@ def test_a_typed_price_and_an_accepted_finding_are_listed(run: Run, tmp_path) ->
         ("", 700.0, "page 2")
     ]
     assert "page 2" in run("corrections")[0]
+
+
+def test_two_descriptions_are_counted_as_one_item_and_taken_back(run: Run, tmp_path) -> None:
+    other = LETTING.replace("T-1", "T-3").replace("Superstructure concrete", "SUPERSTRUCTURE CONC")
+    (tmp_path / "letting_2023-03-14.csv").write_text(other, encoding="utf-8")
+    run("import", "letting_2023-03-14.csv")
+    pair = ("SUPERSTRUCTURE CONC", "Superstructure concrete")
+    _, err = run("names", "--same-item", *pair, "--unit", "CY", expect=1)
+    assert "reason" in err
+    _, err = run("names", "--same-item", *pair, "--unit", "LS", "--because", "one item", expect=1)
+    assert "SUPERSTRUCTURE CONC" in err
+    _, talk = run("names", "--same-item", *pair, "--unit", "CY", "--because", "one item")
+    assert f"“{pair[0]}” is counted as “{pair[1]}”" in " ".join(talk.split())
+    [same] = names(run)["same_items"]
+    assert (same["description"], same["same_as"], same["reason"]) == (*pair, "one item")
+    _, talk = run("names", "--forget-item", pair[0], "--unit", "CY")
+    assert f"“{pair[0]}” stands for itself again" in " ".join(talk.split())
+    assert names(run)["same_items"] == []
+    _, err = run("names", "--forget-item", pair[0], "--unit", "CY", expect=1)
+    assert pair[0] in err
+
+
+def test_under_the_imports_stands_what_gave_way_to_another_file(run: Run, tmp_path) -> None:
+    assert "gave way" not in run("imports")[0]
+    (tmp_path / "corrected_2024-03-12.csv").write_text(
+        LETTING.replace("200.00,20000", "201.00,20100"), encoding="utf-8"
+    )
+    run("import", "corrected_2024-03-12.csv", "--again", "replace")
+    shown = " ".join(run("imports")[0].split())
+    # seven rows: the headings stay with their import, six rows of the one contract were replaced
+    assert (
+        "Import 1, letting_2024-03-12.csv: 1 contract gave way to import 3; 1 of 7 rows kept still count, 6 were "
+        "replaced. Taking import 3 back brings them back."
+    ) in shown
+    run("undo", 3)
+    assert "gave way" not in run("imports")[0]

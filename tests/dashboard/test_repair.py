@@ -89,3 +89,37 @@ def test_a_finding_is_opened_accepted_with_a_reason_and_opened_again(own_record:
     app.button(key="reopen").click().run()
     with workflow.open_database(own_record) as db:
         assert db.acceptances().empty
+
+
+def test_pay_items_are_counted_as_one_by_one_button_and_taken_back_by_another(
+    own_record: Path, monkeypatch: Patch
+) -> None:
+    with workflow.open_database(own_record) as db:
+        first = db.pay_item_suggestions().iloc[0]
+    app = opened(own_record, monkeypatch, "records", part="names")
+    app.text_input(key="item_reason").set_value("one line of the specification").run()
+    app.button(key="same_item_0").click().run()
+    assert not app.exception
+    shown = html_of(app)
+    assert STOPPED not in shown
+    assert "is counted as" in shown
+    assert "Pay items counted as one" in shown
+    with workflow.open_database(own_record) as db:
+        [kept] = db.item_aliases().to_dict("records")
+    assert (kept["description"], kept["same_as"], kept["pay_unit"], kept["reason"]) == (
+        first["description"], first["other"], first["pay_unit"], "one line of the specification",
+    )  # fmt: skip
+    app.button(key="forget_item_0").click().run()
+    assert not app.exception
+    assert "stands for itself again" in html_of(app)
+    with workflow.open_database(own_record) as db:
+        assert db.item_aliases().empty
+
+
+def test_pay_items_without_a_reason_are_not_counted_as_one(own_record: Path, monkeypatch: Patch) -> None:
+    app = opened(own_record, monkeypatch, "records", part="names")
+    app.text_input(key="item_reason").set_value(" ").run()
+    app.button(key="same_item_0").click().run()
+    assert STOPPED in html_of(app)
+    with workflow.open_database(own_record) as db:
+        assert db.item_aliases().empty
