@@ -71,6 +71,6 @@ def note(count: int, place: Place) -> list[Finding]:
     """Says how many quantities were taken as one; nothing for none."""
     if not count:
         return []
-    rows = f"{count:,} {'row' if count == 1 else 'rows'}"
-    text = f"{rows} of lump sum items give no quantity in figures; it is taken as 1"
+    rows = "1 row of a lump sum gives" if count == 1 else f"{count:,} rows of lump sums give"
+    text = f"{rows} no quantity in figures; it is taken as 1"
     return [Finding("lump_sum_quantity", "note", text, place=place)]
