@@ -133,8 +133,11 @@ def history_of(
     wanted = basis_named(basis)
     base_quarter = quarters.parse_quarter(dollars_of) if dollars_of else index.last_published
     index.at(base_quarter)
-    basis_lines = _basis_lines(paid, wanted, include_mobilization)
-    left_out = pd.concat([paid.left_out, _without_basis_work(paid, wanted)], ignore_index=True)
+    basis_lines = _basis_lines(paid, wanted)
+    left_out = pd.concat([paid.left_out, _without_basis_work(paid, basis_lines, wanted)], ignore_index=True)
+    if include_mobilization:
+        added = costs.mobilization_lines(paid.items, basis_lines, wanted)
+        basis_lines = pd.concat([basis_lines, added], ignore_index=True)
 
     frame = _price_structures(paid, basis_lines, wanted)
     frame = escalation.with_adjusted_cost(frame, index, base_quarter)
@@ -163,7 +166,7 @@ def rows_of_basis(
     same_contract = structures[structures["contract_id"] == contract_id]
     wanted = basis_named(basis)
     paid = paid_lines(known, lettings, same_contract, wanted.whole_contract)
-    lines = _basis_lines(paid, wanted, include_mobilization=False)
+    lines = _basis_lines(paid, wanted)
     mine = (lines["structure_id"] == structure["structure_id"]) & (lines["letting_date"] == date)
     return lines[mine].reset_index(drop=True)
 
@@ -225,22 +228,19 @@ def paid_lines(
     )
 
 
-def _basis_lines(paid: PaidLines, basis: CostBasis, include_mobilization: bool) -> pd.DataFrame:
+def _basis_lines(paid: PaidLines, basis: CostBasis) -> pd.DataFrame:
     """The lines of the basis of every structure that has such work, in the order of their source."""
     lines = paid.lines
     own = lines[basis.includes(lines["work_category"])]
     if basis.needs_any_of:
         needed = own.loc[own["work_category"].isin(basis.needs_any_of) & (own["dollars"] > 0), STRUCTURE]
         own = own.merge(needed.drop_duplicates(), on=STRUCTURE, how="inner", validate="m:1")
-    if include_mobilization:
-        own = pd.concat([own, costs.mobilization_lines(paid.items, own, basis)], ignore_index=True)
     return own
 
 
-def _without_basis_work(paid: PaidLines, basis: CostBasis) -> pd.DataFrame:
+def _without_basis_work(paid: PaidLines, basis_lines: pd.DataFrame, basis: CostBasis) -> pd.DataFrame:
     """Structures whose schedules bid no work of this basis, with the reason."""
-    priced = _basis_lines(paid, basis, include_mobilization=False)
-    sums = priced.groupby(STRUCTURE)["dollars"].sum()
+    sums = basis_lines.groupby(STRUCTURE)["dollars"].sum()
     has_dollars = pd.MultiIndex.from_frame(paid.structures[STRUCTURE]).isin(sums[sums > 0].index)
     needed = " or ".join(basis.needs_any_of)
     other_work = "a culvert or repair work" if "deck" in basis.needs_any_of else "a slab, a culvert or repair work"
