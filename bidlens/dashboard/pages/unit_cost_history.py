@@ -51,6 +51,7 @@ def paid(filters: Filters, priced: PricedHistory) -> None:
         }
     )
     table = history_view.table(shown)
+    table = table if table["By hand"].any() else table.drop(columns="By hand")
     with st.container(horizontal=True, gap="small", key="compare_row"):
         filter_bar.popover(filters, priced.index, everything)
         downloads.frame_buttons(shown, f"unit_costs_{filters.basis}", "unit costs", history_view.notes(history))
