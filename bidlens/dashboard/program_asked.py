@@ -80,6 +80,10 @@ class Asked:
         }
 
 
+def _basis_title(basis: str) -> str:
+    return _BASIS_TITLES.get(basis, basis)
+
+
 def budgets_of(text: str) -> tuple[float, ...]:
     """“1800000” or “1.8 M; 2,000,000”: dollars, one amount or one a year. Raises BadValue for what is no amount."""
     found = []
@@ -120,7 +124,7 @@ def widgets(asked: Asked, year: int) -> None:
         _number_input("contingency", "Contingency, percent of each contract", asked.contingency, step=5.0, usual=0.0)
     with right:
         chosen = asked.basis + ("+mobilization" if asked.mobilization else "")
-        _select("priced_on", "What the dollars contain", list(_BASIS_TITLES), chosen, "contract", _BASIS_TITLES.get)
+        _select("priced_on", "What the dollars contain", list(_BASIS_TITLES), chosen, "contract", _basis_title)
         names: list[str] = cache.table("index_names")
         choices = names if (asked.index or names[0]) in names else [*names, asked.index]
         _select("index", "Cost index", choices, asked.index or names[0], names[0], index_title)

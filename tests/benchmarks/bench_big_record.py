@@ -98,9 +98,10 @@ def county(record: Path, sample: Path) -> None:
         cold, warm = page_times.cold_and_warm(sample, page)
         told(f"{page}, sample county, warm", warm, 1.0, beside=f"(cold {cold:.1f} s)")
     for page in page_times.PAGES:
-        changes = page_times.widget_changes(sample, page)
-        if changes:
-            told(f"{page}, a widget changed, p95 of {len(changes)}", page_times.p95(changes), 0.4)
+        by_form = page == "pay_item_prices"
+        changes = page_times.searches(sample) if by_form else page_times.widget_changes(sample, page)
+        told(f"{page}, a widget changed, p95 of {len(changes.again)}", page_times.p95(changes.again), 0.4)
+        told(f"  to what was never asked before, p95 of {len(changes.new)}", page_times.p95(changes.new), 0.4)
 
 
 PARTS: dict[str, Callable[[Path, Path], None]] = {
