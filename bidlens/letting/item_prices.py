@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +20,7 @@ from bidlens.normalizer.names import item_name
 from bidlens.reference import CostIndex
 from bidlens.units import UNIT_BY_NAME, canonical_unit, convert
 
+_ITEM_LETTING = ["item", *LETTING]
 LETTING_COLUMNS = (*LETTING, "quantity", "low_price", "real_low_price", "mean_price", "lowest_price", "highest_price",
                    "bids", "estimate_price", "converted_from", "source_file", "source_sheet", "source_row")  # fmt: skip
 YEAR_COLUMNS = ("year", "contracts", "quantity", "low_price", "real_low_price", "bids", "mean_price", "lowest_price",
@@ -114,7 +115,13 @@ def prices_of_items(
     lines = pay_items.with_item(lines.reset_index(drop=True))
     ratio = index.ratios(quarters.quarters_of(lines["letting_date"]), dollars_of)
     lines = lines.assign(_ratio=ratio, _usd=lines["quantity"] * lines["unit_price"])
-    found = [_one(str(item), group, quantity, dollars_of, index.title) for item, group in lines.groupby("item")]
+    lettings = _lettings(lines)
+    years_of = _parted(_by_year(lettings), YEAR_COLUMNS)
+    lettings_of = _parted(lettings, LETTING_COLUMNS)
+    found = [
+        _one(group, lettings_of(item), years_of(item), quantity, dollars_of, index.title)
+        for item, group in lines.groupby("item")
+    ]
     return sorted(found, key=lambda one: (-_low_usd(one), one.item))
 
 
@@ -135,8 +142,22 @@ def _in_unit(prices: pd.DataFrame, unit: str | None) -> pd.DataFrame:
     )
 
 
-def _one(item: str, lines: pd.DataFrame, quantity: float | None, dollars_of: str, index_title: str) -> ItemPrices:
-    lettings = _lettings(lines)
+def _parted(frame: pd.DataFrame, columns: Sequence[str]) -> Callable[[Hashable], pd.DataFrame]:
+    """The rows of an item, numbered from 0, without its name; an item without rows has an empty frame."""
+    groups = frame.groupby("item").indices
+    kept = frame[list(columns)]
+    return lambda item: kept.iloc[groups.get(item, [])].reset_index(drop=True)
+
+
+def _one(
+    lines: pd.DataFrame,
+    lettings: pd.DataFrame,
+    by_year: pd.DataFrame,
+    quantity: float | None,
+    dollars_of: str,
+    index_title: str,
+) -> ItemPrices:
+    """One item from its lines, and from its rows of `_lettings` and `_by_year`."""
     unit = str(lines["pay_unit"].iloc[0])
     lump = UNIT_BY_NAME.get(unit) is None or UNIT_BY_NAME[unit].factor is None
     suggested = (
@@ -145,13 +166,13 @@ def _one(item: str, lines: pd.DataFrame, quantity: float | None, dollars_of: str
         else suggested_price(lettings["real_low_price"], lettings["quantity"], quantity)
     )
     return ItemPrices(
-        item=item,
+        item=str(lines["item"].iloc[0]),
         title=str(lines["item_title"].iloc[0]),
         pay_unit=unit,
         work_category=str(lines["work_category"].mode().iloc[0]),
         spellings=tuple(sorted(set(lines["description"].astype("str")))),
         lettings=lettings,
-        by_year=_by_year(lettings, lines),
+        by_year=by_year,
         suggested=suggested,
         dollars_of=dollars_of,
         index_title=index_title,
@@ -159,43 +180,48 @@ def _one(item: str, lines: pd.DataFrame, quantity: float | None, dollars_of: str
 
 
 def _lettings(lines: pd.DataFrame) -> pd.DataFrame:
-    """One row a letting: a bidder's price is all its dollars over all its quantity of the item there."""
-    per_bid = lines.groupby([*LETTING, "bidder"], as_index=False).agg(
+    """One row an item and letting: a bidder's price is all its dollars over all its quantity of the item there."""
+    per_bid = lines.groupby([*_ITEM_LETTING, "bidder"], as_index=False).agg(
         _usd=("_usd", "sum"), quantity=("quantity", "sum"), is_low=("is_low", "max"), _ratio=("_ratio", "first")
     )
     per_bid["price"] = per_bid["_usd"] / per_bid["quantity"]
-    all_bids = per_bid.groupby(LETTING, as_index=False).agg(
+    all_bids = per_bid.groupby(_ITEM_LETTING, as_index=False).agg(
         mean_price=("price", "mean"), lowest_price=("price", "min"), highest_price=("price", "max"),
         bids=("price", "size"),
     )  # fmt: skip
     low = per_bid[per_bid["is_low"]].rename(columns={"price": "low_price"})
     low = low.assign(real_low_price=low["low_price"] * low["_ratio"])[
-        [*LETTING, "quantity", "low_price", "real_low_price"]
+        [*_ITEM_LETTING, "quantity", "low_price", "real_low_price"]
     ]
-    first = lines[lines["is_low"]].drop_duplicates(LETTING)
-    facts = first[[*LETTING, "converted_from", "source_file", "source_sheet", "source_row"]]
-    table = all_bids.merge(low, on=LETTING, how="inner", validate="1:1").merge(facts, on=LETTING, validate="1:1")
-    table = table.merge(_estimates(lines), on=LETTING, how="left", validate="1:1")
-    return table.sort_values(LETTING[::-1], kind="stable")[list(LETTING_COLUMNS)].reset_index(drop=True)
+    first = lines[lines["is_low"]].drop_duplicates(_ITEM_LETTING)
+    facts = first[[*_ITEM_LETTING, "converted_from", "source_file", "source_sheet", "source_row"]]
+    table = all_bids.merge(low, on=_ITEM_LETTING, how="inner", validate="1:1")
+    table = table.merge(facts, on=_ITEM_LETTING, validate="1:1")
+    table = table.merge(_estimates(lines), on=_ITEM_LETTING, how="left", validate="1:1")
+    return table.sort_values(LETTING[::-1], kind="stable")[["item", *LETTING_COLUMNS]].reset_index(drop=True)
 
 
 def _estimates(lines: pd.DataFrame) -> pd.DataFrame:
-    one = lines.drop_duplicates([*LETTING, "schedule", "line"])
+    one = lines.drop_duplicates([*_ITEM_LETTING, "schedule", "line"])
     known = one[one["estimate_price"].notna()].assign(_e=lambda t: t["estimate_price"] * t["quantity"])
-    sums = known.groupby(LETTING, as_index=False)[["_e", "quantity"]].sum()
-    return sums.assign(estimate_price=sums["_e"] / sums["quantity"])[[*LETTING, "estimate_price"]]
+    sums = known.groupby(_ITEM_LETTING, as_index=False)[["_e", "quantity"]].sum()
+    return sums.assign(estimate_price=sums["_e"] / sums["quantity"])[[*_ITEM_LETTING, "estimate_price"]]
 
 
-def _by_year(lettings: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
-    low = lettings.assign(year=lettings["letting_date"].dt.year, _usd=lettings["low_price"] * lettings["quantity"])
-    table = low.groupby("year", as_index=False).agg(
+def _by_year(lettings: pd.DataFrame) -> pd.DataFrame:
+    """One row an item and year. lettings : of `_lettings`."""
+    low = lettings.assign(
+        year=lettings["letting_date"].dt.year,
+        _usd=lettings["low_price"] * lettings["quantity"],
+        _sum=lettings["mean_price"] * lettings["bids"],
+    )
+    table = low.groupby(["item", "year"], as_index=False).agg(
         contracts=("contract_id", "nunique"), quantity=("quantity", "sum"), _usd=("_usd", "sum"),
         real_low_price=("real_low_price", "median"), lowest_price=("lowest_price", "min"),
-        highest_price=("highest_price", "max"), bids=("bids", "sum"),
-        _sum=("mean_price", lambda means: float((means * low.loc[means.index, "bids"]).sum())),
+        highest_price=("highest_price", "max"), bids=("bids", "sum"), _sum=("_sum", "sum"),
     )  # fmt: skip
     table = table.assign(low_price=table["_usd"] / table["quantity"], mean_price=table["_sum"] / table["bids"])
-    return table[list(YEAR_COLUMNS)]
+    return table[["item", *YEAR_COLUMNS]]
 
 
 def recurring(items: Iterable[ItemPrices]) -> pd.DataFrame:
