@@ -7,8 +7,10 @@ import streamlit as st
 from bidlens import figures, keeping
 from bidlens.dashboard import blocks, cache
 from bidlens.dashboard.blocks import Column
+from bidlens.dashboard.program_asked import LIFE
 from bidlens.dashboard.words import label
 from bidlens.errors import BidlensError
+from bidlens.findings import Unavailable
 from bidlens.program import ProgramForecast, year_words
 from bidlens.program.record import said
 from bidlens.report import forecasts
@@ -78,7 +80,23 @@ def pace(found: ProgramForecast) -> None:
             )
     for text in texts[1:]:
         blocks.note(text)
+    inventory(found)
     table(tables.PACE_HEADS, tables.pace_rows(found), tables.PACE_SIDES)
+
+
+def inventory(found: ProgramForecast) -> None:
+    """The bridges themselves: which are old and large, and which of them the list takes."""
+    life = found.rotation.service_life_years[0] if not isinstance(found.rotation, Unavailable) else LIFE
+    on_list = found.structures["structure_id"].tolist()
+    picture = figures.inventory_picture(cache.table("structures"), on_list, found.year, life, blocks.palette())
+    blocks.lead("Each mark is a bridge: the further left the older, the higher the larger. Diamonds are on this list.")
+    st.plotly_chart(
+        picture,
+        theme=None,
+        config=figures.CONFIG,
+        key="inventory",
+        alt="Bridges of the inventory by build year and deck area; those of the list are marked",
+    )
 
 
 def kept(found: ProgramForecast | None) -> None:

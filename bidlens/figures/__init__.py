@@ -1,6 +1,7 @@
 """Results as plotly figures. Pure: no files, no dashboard; colors come in as a `Palette`."""
 
 from bidlens.figures.backtest import backtest_picture
+from bidlens.figures.inventory import inventory_picture
 from bidlens.figures.panels import panels_by_type
 from bidlens.figures.place_strip import place_strip
 from bidlens.figures.program import fifty_dots, pace_picture
@@ -23,6 +24,7 @@ __all__ = [
     "backtest_picture",
     "empty_figure",
     "fifty_dots",
+    "inventory_picture",
     "like_for_like_steps",
     "pace_picture",
     "panels_by_type",

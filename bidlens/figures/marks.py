@@ -77,7 +77,7 @@ def history_traces(
     own = placed[placed["superstructure"] == asked]
     others = placed[placed["superstructure"] != asked]
     traces = []
-    for rank, (shape, name, rows) in enumerate(_by_shape(others)):
+    for rank, (shape, name, rows) in enumerate(by_shape(others)):
         marker = {
             "symbol": shape,
             "size": OTHERS_SIZE * size,
@@ -96,7 +96,7 @@ def history_traces(
     return traces
 
 
-def _by_shape(others: pd.DataFrame) -> list[tuple[str, str, pd.DataFrame]]:
+def by_shape(others: pd.DataFrame) -> list[tuple[str, str, pd.DataFrame]]:
     """Shape, name in the key, rows; most contracts first. Types without a shape of their own share one entry."""
     named = others["superstructure"].map(lambda kind: kind if kind in SHAPES else "")
     groups = []
