@@ -24,7 +24,7 @@ def test_the_page_answers_first_then_draws_and_lists(sample_record: Path, monkey
     ]
     assert order == sorted(order)
     assert '<b class="bl-flag">$6.5 million</b>' in shown
-    assert charts(app) == 4  # dots, pace, ages, backlog
+    assert charts(app) == 5  # dots, pace, ages, backlog, inventory
     assert shown.count("K-388") >= 3  # its row, and both tables of changes
     assert "dashed" in shown
     assert "steady state" in shown

@@ -20,7 +20,9 @@ def bridges() -> pd.DataFrame:
 
 def test_each_bridge_is_one_mark_as_last_listed_and_those_of_the_list_are_diamonds() -> None:
     figure = inventory_picture(bridges(), ["K-2", "K-4"], 2027, 75.0, LIGHT)
-    placed = {x: (trace.name, trace.marker.symbol, y) for trace in figure.data for x, y in zip(trace.x, trace.y)}
+    placed = {
+        x: (trace.name, trace.marker.symbol, y) for trace in figure.data for x, y in zip(trace.x, trace.y, strict=True)
+    }
     assert placed == {
         2024: ("concrete slab", "square-open", 1000.0),
         1999: ("type not known", "circle-open", 2500.0),
@@ -34,7 +36,7 @@ def test_each_bridge_is_one_mark_as_last_listed_and_those_of_the_list_are_diamon
         "1 without a build year",
         "K-2",
         "past 75 years",
-        "diamond: the 1 bridge of this list",
+        "diamond: the 1 bridge",
     ):
         assert text in words
     assert "&lt;b&gt;Mill" in " ".join(text for trace in figure.data for text in trace.hovertext)
