@@ -44,7 +44,9 @@ def prices_by_date(lettings: pd.DataFrame, unit: str, caption: Sequence[str], pa
                                "line": {"width": 1.5, "color": line}})
         )  # fmt: skip
     figure.update_xaxes(title=axis_title("Letting"), hoverformat="%b %Y")
-    figure.update_yaxes(tickprefix="$", title=axis_title(f"$ per {words.escape(unit, 12)}, as bid"), rangemode="tozero")
+    figure.update_yaxes(
+        tickprefix="$", tickformat=",", title=axis_title(f"$ per {words.escape(unit, 12)}, as bid"), rangemode="tozero"
+    )
     lines = words.safe_lines([*caption, "filled: low bid", "open: mean of all bids"], NARROW - 12)
     return apply_theme(figure, palette, plot_height=HEIGHT, caption=lines, left=84, right=16, top=12)
 
