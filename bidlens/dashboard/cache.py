@@ -86,7 +86,8 @@ def price_history(basis: str, dollars_of: str | None, index_name: str | None = N
     return _price_history(*_key(), basis, dollars_of, index_name)
 
 
-@st.cache_data(max_entries=24, show_spinner="Fitting the county's price history …")
+# Shared, and not a copy for each asker: checks hold on to their history, and nobody changes one.
+@st.cache_resource(max_entries=24, show_spinner="Fitting the county's price history …")
 def _price_history(path: str, stamp: str, basis: str, dollars_of: str | None, index_name: str | None) -> PricedHistory:
     return _database(path).price_history(basis, dollars_of, index_name=index_name)
 

@@ -55,11 +55,13 @@ def _downloads(app: AppTest, monkeypatch: pytest.MonkeyPatch) -> dict[str, str |
 
 def test_the_numbers_to_download_are_those_the_page_shows(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     check = opened(sample_record, monkeypatch, proposal=HARRIER, basis="bridge")
+    before = html_of(check)
     files = _downloads(check, monkeypatch)
     (said,) = json.loads(files["All numbers (JSON)"])["proposals"]
     assert said["basis"] == "bridge"
     assert said["verdict"]["support"] in html_of(check)
     assert str(said["comparables"][0]["contract_id"]) in str(files["Closest contracts (CSV)"])
+    assert html_of(check.run()) == before  # what is kept was not changed by those who used it
 
 
 def test_the_forecast_to_download_is_the_one_on_the_page(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
