@@ -177,9 +177,10 @@ def ratio_of_sums(frame: pd.DataFrame, unit_cost: str = "unit_cost") -> float:
     unit_cost : column of $/sf to average; rows without it do not count. The plain mean of unit costs, or of the
     averages of several types, is not an average cost. Source: FHWA bridge replacement cost submittal criteria.
     """
-    known = frame[frame[unit_cost].notna() & frame["deck_area_sf"].notna()]
-    area = float(known["deck_area_sf"].sum())
-    return float((known[unit_cost] * known["deck_area_sf"]).sum()) / area if area > 0 else float("nan")
+    known = frame[unit_cost].notna() & frame["deck_area_sf"].notna()
+    cost, deck = frame[unit_cost][known], frame["deck_area_sf"][known]
+    area = float(deck.sum())
+    return float((cost * deck).sum()) / area if area > 0 else float("nan")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
