@@ -173,7 +173,7 @@ ol.bl-steps>li:first-child{border-left:0}
   [data-testid="stMainBlockContainer"] :is([data-testid],[class*="plot"],.svg-container,.main-svg){
     overflow:visible!important;max-width:none!important}
   .bl-scroll,.bl-source{overflow:visible}
-  .bl-paper{display:block} .bl-paper .bl-table{font-size:12px} .bl-paper .bl-table th{font-size:11.5px}
+  .bl-paper{display:block} .bl-paper .bl-table,.bl-paper .bl-table th{font-size:12.5px}
   [class*="_on_paper"] [data-testid="stElementContainer"]:has([data-testid="stDataFrame"]){display:none!important}
   .bl-table thead{display:table-header-group} .bl-table tr,.bl-note,.bl-block,.bl-trail>div{break-inside:avoid}
   [data-testid="stElementContainer"]:has(.js-plotly-plot),[data-testid="stHorizontalBlock"]{break-inside:avoid}

@@ -116,7 +116,8 @@ def _taken(page: Page, button: str) -> bytes:
 def test_back_undoes_one_change_with_one_press(served: running.Dashboard, page: Page) -> None:
     def gone_back() -> None:
         page.go_back()
-        page.wait_for_timeout(500)
+        expect(page.locator(".bl-filters")).to_contain_text("timber", timeout=20_000)
+        expect(page.locator(".bl-question")).to_have_text("What have we paid?", timeout=20_000)
         running.settle(page)
 
     _settled(page, f"{served.url}/unit_cost_history?basis=contract&years=2016-2025&types=timber")
@@ -128,8 +129,8 @@ def test_back_undoes_one_change_with_one_press(served: running.Dashboard, page: 
     gone_back()
     assert _shown(page) == narrowed
     page.get_by_role("button", name="Show all").click()
+    expect(page.locator(".bl-filters")).to_have_count(0, timeout=20_000)
     running.settle(page)
-    assert _shown(page) != narrowed
     gone_back()
     assert _shown(page) == narrowed
 

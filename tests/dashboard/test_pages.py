@@ -19,7 +19,7 @@ TRAIL = 'class="bl-trail"'
         ("proposal_check", "Is this price usual?", 3),
         ("unit_cost_history", "What have we paid?", 1),
         ("letting_review", "How did our 2025 lettings go?", 3),
-        ("program_forecast", "What will the 2027 list cost, and does it fit?", 4),
+        ("program_forecast", "What will the 2027 list cost, and does it fit?", 5),
         ("records", "What is in the record, and what was left out?", 0),
         ("how_it_works", "Can I rely on it?", 1),
     ],
