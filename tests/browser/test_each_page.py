@@ -22,7 +22,7 @@ PAPERS = "/?contract=B-1602|2016-03-09|K-238"
 WITH_PICTURE = (
     "/", "/unit_cost_history", "/letting_review", "/pay_item_prices", "/program_forecast", "/how_it_works"
 )  # fmt: skip
-RECORDS = tuple(f"/records?part={part}" for part in ("set-aside", "imports", "structures", "categories"))
+RECORDS = tuple(f"/records?part={part}" for part in ("set-aside", "imports", "structures", "categories", "names"))
 ADDRESSES = (*WITH_PICTURE, *RECORDS, PAPERS)
 
 #: Findings of axe-core about Streamlit's own controls, which a page cannot change: rule, part of the element, why.
