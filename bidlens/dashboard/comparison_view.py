@@ -71,7 +71,7 @@ def show(contract_id: str, letting_date: dt.date | None) -> None:
     support = comparison_words.support(found)
     blocks.opening("How do the bids compare?", bold(comparison_words.answer(found), _NUMBERS), support)
     blocks.title_block(comparison_words.title_cells(found))
-    with st.container(horizontal=True, gap="small", key="comparison_row"):
+    with st.container(horizontal=True, gap="small", key="compare_row"):
         year = found.letting_date.year
         st.button(f"Back to the lettings of {year}", on_click=_back, args=(year,), key="comparison_back")
         _download(found)
@@ -108,11 +108,15 @@ def _download(found: BidComparison) -> None:
 def _pictures(found: BidComparison) -> None:
     wholes = [("From low to second", found.to_second), ("From estimate to low", found.to_estimate)]
     given = [(title, whole) for title, whole in wholes if isinstance(whole, Difference) and whole.usd]
-    columns = st.columns(2, gap="medium") if given else []
+    columns = st.container(key="first_pictures").columns(2, gap="medium") if given else []
     for column, (title, whole) in zip(columns, given, strict=False):
         with column:
-            blocks.section(title, f"{whole.ends} less {whole.starts}, by work category.")
-            caption = [*comparison_words.caption(found).split(" · "), "largest difference first"]
+            blocks.section(title)
+            caption = [
+                f"{whole.ends} less {whole.starts}, by work category",
+                *comparison_words.caption(found).split(" · "),
+                "largest difference first",
+            ]
             picture = drawn.change_explained(*_steps(whole), caption, blocks.palette(), "$, whole contract")
             alt = f"{title}: the work categories that differ"
             st.plotly_chart(picture, theme=None, config=figures.CONFIG, key=f"drawn_{title}", alt=alt)

@@ -14,7 +14,7 @@ from bidlens.figures import words
 from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, WIDE, Palette, apply_theme, axis_title, empty_figure
 
-ROW = 34
+ROW, CHANGE_ROW = 34, 40
 _KEY = ["contract_id", "letting_date"]
 #: More contracts than this are listed in the table alone.
 MOST_CONTRACTS, MOST_ITEMS = 40, 8
@@ -173,7 +173,7 @@ def change_explained(
                         title=axis_title(unit))  # fmt: skip
     figure.update_yaxes(range=[len(whats) - 0.5, -0.5], visible=False)
     lines = words.safe_lines(caption, NARROW - 12)
-    return apply_theme(figure, palette, plot_height=50 * len(whats), caption=lines, left=340, right=16, top=8)
+    return apply_theme(figure, palette, plot_height=CHANGE_ROW * len(whats), caption=lines, left=340, right=16, top=8)
 
 
 def _left(figure: Drawing, row: float, text: str, shift: int, color: str, size: int, up: int = 0) -> None:
