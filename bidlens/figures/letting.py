@@ -123,11 +123,11 @@ def _arrow(figure: Drawing, number: int, row: dict[Any, Any], palette: Palette) 
     )  # fmt: skip
     digits = 2 if row["price_year"] < 100 else 0
     price = f"{wording.usd(row['price_before'], digits)} → {wording.usd(row['price_year'], digits)}"
-    title = words.escape(row["item_title"], 27)
+    title = "<br>".join(words.escape(line) for line in words.wrapped(str(row["item_title"]), 28))
     small = f"{words.escape(row['pay_unit'], 8)}, n {row['n_before']}, {row['n_year']}"
-    said = f'{title}<br><span style="font-size:{CAPTION}px;color:{palette.soft}">{small}</span>'
-    _left(figure, number, said, -142, palette.ink, LABEL)
-    _left(figure, number, price, -10, palette.ink, LABEL)
+    said = f'{price}<br><span style="font-size:{CAPTION}px;color:{palette.soft}">{small}</span>'
+    _left(figure, number, title, -142, palette.ink, LABEL)
+    _left(figure, number, said, -10, palette.ink, LABEL)
 
 
 def change_explained(
