@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
+import sys
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -183,7 +186,7 @@ class _Reader:
     def read(self, path: Path, name: str, told: Path | ColumnMapping | None) -> _Read:
         mapping = ingest.read_mapping(told, _name_of(told, name)) if isinstance(told, Path) else told
         ingest.check_file(path, name)
-        with ThreadPoolExecutor(1, thread_name_prefix="whole file") as whole_file:
+        with ThreadPoolExecutor(1, thread_name_prefix="whole file", initializer=_give_way) as whole_file:
             sha256 = whole_file.submit(ingest.fingerprint, path)
             opened = ingest.open_file(path, self.kind, name=name, mapping=mapping, kept=self.on_record())
             packing = None if self.look else whole_file.submit(store.pack, path)
@@ -208,6 +211,15 @@ class _Reader:
                 for row in rows.to_dict("records")
             ]
         return self._kept
+
+
+def _give_way() -> None:
+    """Leave the processors to the threads that others wait for, where the system tells threads apart."""
+    if sys.platform == "linux":
+        os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), _LATER)
+
+
+_LATER = 10  # of 19: the niceness of work that can wait
 
 
 def _name_of(told: Path, name: str) -> str:
@@ -266,7 +278,10 @@ class _Desk:
         if items is None or items.empty:
             return batch
         overrides, aliases = self._decided_by_hand()
-        decided = normalizer.categorize_as_known(items, aliases, overrides)
+        if aliases.empty and overrides.empty:
+            decided = normalizer.categorize(items, as_categories=True)
+        else:
+            decided = normalizer.categorize_as_known(items, aliases, overrides)
         placed = items.assign(work_category=decided["work_category"], category_rule=decided["rule"])
         return replace(batch, tables={**batch.tables, "contract_item": placed})
 

@@ -131,7 +131,8 @@ def read_opened(opened: Opened, rules: BidRules = AS_READ, sha256: Callable[[], 
         return _read_pdf(opened, taken(), rules) if is_pdf else _read_toml(opened, taken())
     kind = opened.kind or recognise(opened.grids)
     extra = (rules,) if kind == "bid-tab" else ()
-    batch: Batch = _reader(kind).read(opened.grids, taken(), *extra)
+    batch: Batch = _reader(kind).read(opened.grids, "", *extra)
+    batch.sha256 = taken()
     on_opening = [finding for grid in opened.grids for finding in grid.findings]
     if kind == "bid-tab":
         batch.findings += entry_notes(rules, opened.name)

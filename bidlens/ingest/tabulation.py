@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -17,6 +18,7 @@ from bidlens.ingest.layout import cell_words
 from bidlens.ingest.numbering import first_of_each, numbered, times_before
 from bidlens.ingest.priced import PricedRows, structures_named
 from bidlens.ingest.rules import AS_READ, Award, BidRules, award_of, kept_apart
+from bidlens.side_by_side import side_by_side
 from bidlens.units import standard_unit
 
 LETTING = ["contract_id", "letting_date"]
@@ -63,8 +65,8 @@ def tabulate(priced: PricedRows, file: str, rules: BidRules = AS_READ) -> Tabula
     item = numbered(line, repeat) if repeat.any() else line
     rows = frame.assign(bidder=bidder, letting=letting, bid=bid, item=item, repeat=repeat)
     rows = rows.assign(apart=kept_apart(rows, award))
-    items = _items(rows, priced.has_line)
-    rows = _extend(rows, items)
+    made = side_by_side(len(rows), {"items": partial(_items, rows, priced.has_line), "rows": partial(_extend, rows)})
+    items, rows = made["items"], made["rows"]
     bids = _bids(rows, priced, award)
     return Tabulation(file, rows, _lettings(rows, bids, award), items, bids, spellings, award, list(priced.findings))
 
@@ -173,9 +175,11 @@ def _unique(items: pd.DataFrame, line: pd.Series) -> pd.Series:
     return key["line"]
 
 
-def _extend(rows: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
-    """Corrected extensions at the item's quantity; blank unit prices worked out from a printed extension."""
-    quantity = totals.arrow(items["quantity"]).take(pa.array(rows["item"].to_numpy()))
+def _extend(rows: pd.DataFrame) -> pd.DataFrame:
+    """Corrected extensions at the quantity of the item's first row; blank unit prices worked out from a printed
+    extension."""
+    item = rows["item"].to_numpy()
+    quantity = totals.arrow(rows["quantity"]).take(pa.array(first_of_each(item)[item]))
     price, printed = totals.arrow(rows["unit_price"]), totals.arrow(rows["extension_as_read"])
     extension = totals.extensions(quantity, price)
     told = rows["no_bid"].to_numpy()
@@ -197,9 +201,10 @@ def _extend(rows: pd.DataFrame, items: pd.DataFrame) -> pd.DataFrame:
 
 def _bids(rows: pd.DataFrame, priced: PricedRows, award: Award) -> pd.DataFrame:
     """One row per bid: status, totals (whole cents) and ranks. What is kept apart is not in the totals."""
-    where = np.flatnonzero(rows["bid"].to_numpy() >= 0)
+    offered = rows["bid"].to_numpy() >= 0
+    where = slice(None) if offered.all() else np.flatnonzero(offered)
     bid = rows["bid"].to_numpy()[where]
-    bids = rows.iloc[where[first_of_each(bid)]].reset_index(drop=True)
+    bids = rows.iloc[np.flatnonzero(offered)[first_of_each(bid)]].reset_index(drop=True)
     count, base = len(bids), ~rows["apart"].to_numpy()[where]
     corrected, printed = whole(totals.arrow(rows["extension"])), totals.arrow(rows["extension_as_read"])
     as_printed = np.where(totals.given(printed), whole(printed), corrected)

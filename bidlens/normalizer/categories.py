@@ -62,12 +62,12 @@ def _decisions(items: pd.DataFrame) -> tuple[np.ndarray, list[Decision]]:
     ]
 
 
-def categorize(items: pd.DataFrame) -> pd.DataFrame:
+def categorize(items: pd.DataFrame, as_categories: bool = False) -> pd.DataFrame:
     """Place each pay item in a work category and say which rule did it. Pure; use before storing a bid tab.
 
     items : n rows; description (required), pay_unit and schedule if known; other columns, item_code too, are not read.
     Returns n rows, same row index: work_category (one of WORK_CATEGORIES) and rule, such as
-    "deck-07 on 'SUPERSTRUCTURE CONCRETE'" (the words as read), or "no rule matched".
+    "deck-07 on 'SUPERSTRUCTURE CONCRETE'" (the words as read), or "no rule matched"; text, or `as_categories`.
     Raises BadValue without a column description.
     """
     number, decided = _decisions(items)
@@ -75,12 +75,12 @@ def categorize(items: pd.DataFrame) -> pd.DataFrame:
         "work_category": [decision.category for decision in decided],
         "rule": [decision.rule for decision in decided],
     }
-    return pd.DataFrame(
-        {
-            name: pd.Series(pd.array(texts, dtype="str").take(number), index=items.index, dtype="str")
-            for name, texts in told.items()
-        }
-    )
+    columns = {}
+    for name, texts in told.items():
+        codes, different = pd.factorize(np.array(texts, dtype=object))
+        held = pd.Categorical.from_codes(codes[number], pd.Index(different, dtype="str"))
+        columns[name] = pd.Series(held, index=items.index)
+    return pd.DataFrame(columns, index=items.index).astype("category" if as_categories else "str")
 
 
 def is_time_bid(items: pd.DataFrame) -> pd.Series[bool]:

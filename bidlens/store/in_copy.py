@@ -21,7 +21,7 @@ _T = TypeVar("_T")
 WORTH_A_COPY_FROM_ROWS = 500_000
 _MOST_BYTES_A_ROW = 200  # of record to be copied for each row to be stored
 _LEFT_BEHIND_AFTER = 3600.0  # seconds after which a copy belongs to an import that was broken off
-_MOMENT = 0.05  # seconds
+_MOMENT = 0.02  # seconds
 
 
 def in_copy(store: Store, rows: int, work: Callable[[Store], _T]) -> _T | None:
