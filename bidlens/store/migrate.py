@@ -41,16 +41,23 @@ def bring_up_to_date(store: Store) -> bool:
 
 def _make_todays_tables(store: Store) -> None:
     with store.open(write=True, create=True) as cursor, transaction(cursor):
+        columns = _columns_on_record(cursor)
         for table in TABLES:
-            _make_or_extend(cursor, table, store)
+            _make_or_extend(cursor, table, columns.get(table.name, set()), store)
         cursor.execute("INSERT OR REPLACE INTO setting VALUES ('schema_version', $1)", [str(SCHEMA_VERSION)])
 
 
-def _make_or_extend(cursor: duckdb.DuckDBPyConnection, table: Table, store: Store) -> None:
+def _columns_on_record(cursor: duckdb.DuckDBPyConnection) -> dict[str, set[str]]:
+    """The columns of every table there is, by its name."""
+    found: dict[str, set[str]] = {}
+    sql = "SELECT table_name, column_name FROM duckdb_columns() WHERE NOT internal"
+    for table, column in cursor.execute(sql).fetchall():
+        found.setdefault(table, set()).add(column)
+    return found
+
+
+def _make_or_extend(cursor: duckdb.DuckDBPyConnection, table: Table, on_record: set[str], store: Store) -> None:
     """Create the table, or add the columns it has gained since; what is on record stays as it is."""
-    sql = "SELECT column_name FROM duckdb_columns() WHERE table_name = $1 AND NOT internal"
-    columns = cursor.execute(sql, [table.name]).fetchall()
-    on_record = {name for (name,) in columns}
     if not on_record:
         cursor.execute(table.ddl())
     for column in table.columns if on_record else ():
@@ -68,10 +75,11 @@ def _make_or_extend(cursor: duckdb.DuckDBPyConnection, table: Table, store: Stor
 
 def _comment(cursor: duckdb.DuckDBPyConnection, table: Table) -> None:
     """Grain and meanings into the database itself, for whoever opens it with other tools."""
-    cursor.execute(f"COMMENT ON TABLE {table.name} IS {_quoted(table.grain)}")
+    said = [f"COMMENT ON TABLE {table.name} IS {_quoted(table.grain)}"]
     for column in table.columns:
         meaning = f"{column.meaning} [{column.unit}]" if column.unit else column.meaning
-        cursor.execute(f"COMMENT ON COLUMN {table.name}.{column.name} IS {_quoted(meaning)}")
+        said.append(f"COMMENT ON COLUMN {table.name}.{column.name} IS {_quoted(meaning)}")
+    cursor.execute("; ".join(said))
 
 
 def _quoted(text: str) -> str:
