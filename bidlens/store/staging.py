@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 
 import duckdb
 import pandas as pd
@@ -68,9 +68,9 @@ def check_belonging(staged: Staged, source_file: str) -> None:
     Asks a database of its own in memory: the record need not be held for it. Raises BadValue with the rows that have
     no parent in the batch.
     """
-    with duckdb.connect(config=SETTINGS) as alone:
-        register(alone, staged)
-        offences = alone.execute(statement("saving/rows_without_parent")).fetchall()
+    with _alone().cursor() as asking:
+        register(asking, staged)
+        offences = asking.execute(statement("saving/rows_without_parent")).fetchall()
     if offences:
         raise BadValue(
             "; ".join(
@@ -79,3 +79,10 @@ def check_belonging(staged: Staged, source_file: str) -> None:
             where=source_file,
             do="Nothing was stored. The file was read wrongly or is incomplete.",
         )
+
+
+@cache
+def _alone() -> duckdb.DuckDBPyConnection:
+    """A database in memory that holds nothing, opened once: opening one takes longer than most questions. What is
+    made known to one of its cursors, the others do not see."""
+    return duckdb.connect(config=SETTINGS)
