@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 
 import streamlit as st
 
 from bidlens.dashboard import blocks, cache, empty, filter_bar, mode_watch, style, words
-from bidlens.dashboard.filters import carry_over
+from bidlens.dashboard.filters import shared
 from bidlens.errors import BidlensError
 
 PAGES = (
@@ -29,8 +30,8 @@ def main() -> None:
     st.logo(style.mark(colors), size="medium")
     mode_watch.mount()
     pages = [st.Page(file, title=title, default=number == 0) for number, (file, title) in enumerate(PAGES)]
-    page = st.navigation(pages, position="top")
-    carry_over(page.title)
+    page = st.navigation(pages, position="hidden")
+    ways(pages, page)
     try:
         header()
         empty.way_on(page.title)
@@ -39,6 +40,16 @@ def main() -> None:
     except BidlensError as error:
         blocks.stopped(error)
         filter_bar.way_back()
+
+
+def ways(pages: Sequence[st.Page], here: st.Page) -> None:
+    """A link to each page, the shared filters in its address: going on is one step, which one press of Back undoes.
+
+    Streamlit's own row of pages drops what stands in the URL; putting it back afterwards makes a second step.
+    """
+    with st.container(horizontal=True, gap=None, key="ways"):
+        for page in pages:
+            st.page_link(page, label=f"**{page.title}**" if page == here else page.title, query_params=shared())
 
 
 def header() -> None:

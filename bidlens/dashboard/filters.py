@@ -28,7 +28,6 @@ SHARED = ("basis", "dollars_of", "index", *NARROWING)
 COLUMN = {"span": "span_ft", "area": "deck_area_sf", "bidders": "bidders"}
 
 _RANGE = re.compile(r"([0-9]{1,7}(?:\.[0-9]{1,2})?)?(-)?([0-9]{1,7}(?:\.[0-9]{1,2})?)?")
-_MEMORY, _LAST_PAGE = "filters kept", "page seen last"
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +180,7 @@ def set_queries(changes: Mapping[str, str | None]) -> None:
 
 
 def reset(names: tuple[str, ...] = SHARED) -> None:
-    """Take filters out of the URL; what goes along to the next page is what stands there."""
+    """Take filters out of the URL, and so out of the links to the other pages."""
     set_queries(dict.fromkeys(names))
 
 
@@ -191,14 +190,6 @@ def address(**changes: str | None) -> str:
     return "?" + urlencode({name: value for name, value in asked.items() if value})
 
 
-def carry_over(page: str) -> None:
-    """Take the shared filters along when the reader goes from page to page; a link opened afresh stands as it is.
-
-    page : the page about to be run. Call once a run, before the page.
-    """
-    kept: dict[str, str] = st.session_state.setdefault(_MEMORY, {})
-    if st.session_state.get(_LAST_PAGE, page) != page:
-        set_queries({**kept, **st.query_params.to_dict()})
-    st.session_state[_LAST_PAGE] = page
-    kept.clear()
-    kept.update({name: st.query_params[name] for name in SHARED if name in st.query_params})
+def shared() -> dict[str, str]:
+    """What of the URL goes along to another page."""
+    return {name: st.query_params[name] for name in SHARED if name in st.query_params}

@@ -12,7 +12,7 @@ import streamlit as st
 
 from bidlens import wording
 from bidlens.dashboard import blocks, cache, downloads, source_view
-from bidlens.dashboard.filters import address, set_queries, set_query
+from bidlens.dashboard.filters import address, set_queries, set_query, shared
 from bidlens.dashboard.words import Html, esc, known, label, place
 from bidlens.figures.marks import key_of, keys_of, parted
 from bidlens.figures.words import feet
@@ -157,8 +157,7 @@ def _line_described(one: dict[Any, Any]) -> str:
 def _leads(row: dict[Any, Any], papers: Papers, factors: list[Factor]) -> None:
     """Where to go on from a contract: its bids beside each other, and its papers as a workbook."""
     comparison = {"contract": str(row["contract_id"]), "letting": f"{row['letting_date']:%Y-%m-%d}"}
-    if st.button("All bids, line by line", key="to_comparison"):
-        st.switch_page("pages/letting_review.py", query_params=comparison)
+    st.page_link("pages/letting_review.py", label="All bids, line by line", query_params={**shared(), **comparison})
     chain = pd.DataFrame(
         [(one.sign, one.what, one.value, one.unit, one.source) for one in factors],
         columns=["", "What", "Value", "Unit", "From"],

@@ -63,7 +63,10 @@ _RULES = """
 :has(>.st-key-mode_watch),.st-key-mode_watch{display:none}
 [data-testid="stMainBlockContainer"]{padding:56px 35px 40px;max-width:1850px}
 [data-testid="stHeader"]{border-bottom:1px solid var(--bl-rule);background:var(--bl-paper);height:48px;min-height:48px}
-[data-testid="stTopNavLink"]{border-radius:2px}
+@media screen and (min-width:900px){:has(>.st-key-ways){position:fixed;z-index:999991;top:11px;left:90px;width:auto}}
+.st-key-ways{gap:2px 4px} .st-key-ways a{border-radius:2px;margin:0;padding:4px 8px}
+.st-key-papers_row [data-testid="stPageLink"] a{margin:0 0 10px;color:var(--bl-ink);text-decoration:underline}
+.st-key-ways a:has(strong){background:var(--bl-field)}
 [data-testid="stVerticalBlock"]{gap:.75rem}
 [data-testid="stToolbarActions"],[data-testid="stStatusWidget"] img{display:none}
 .bl-head{display:flex;justify-content:space-between;gap:0 24px;font-size:15px;line-height:1.4;color:var(--bl-soft);
@@ -157,7 +160,8 @@ ol.bl-steps>li:first-child{border-left:0}
 [data-testid="stBaseButton-primary"],[data-testid="stBaseButton-primaryFormSubmit"]{color:var(--bl-on-own)}
 @page{size:14in 10.82in;margin:.45in}
 @media print{
-  [data-testid="stHeader"],[data-testid="stToolbar"],[data-testid="stPopover"],[data-testid="stDownloadButton"],
+  [data-testid="stHeader"],.st-key-ways,[data-testid="stPageLink"],[data-testid="stToolbar"],
+  [data-testid="stPopover"],[data-testid="stDownloadButton"],
   [data-testid="stFileUploader"],[data-testid="stButton"],[data-testid="stFormSubmitButton"],
   [data-testid="stButtonGroup"],[data-testid="stSelectbox"],[data-testid="stMultiSelect"],
   [data-testid="stElementToolbar"],[data-testid="stSkeleton"]{display:none!important}

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from bidlens.dashboard.filters import Filters, Limits, agencies_of
 from bidlens.errors import BadValue
-from tests.dashboard.pages import STOPPED, html_of, opened
+from tests.dashboard.pages import EVERY, STOPPED, html_of, opened
 
 LETTINGS = pd.DataFrame(
     {
@@ -137,13 +137,14 @@ def test_a_filter_that_stops_a_page_can_be_left_behind(sample_record: Path, monk
     assert "basis" not in app.query_params
 
 
-def test_filters_go_along_to_the_next_page(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    app = opened(sample_record, monkeypatch, basis="beams", types="timber")
-    app.query_params.clear()  # as the browser does when another page is chosen
-    app.switch_page("pages/unit_cost_history.py").run()
+def test_the_links_to_the_other_pages_take_the_filters_along_and_nothing_else(
+    sample_record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = opened(sample_record, monkeypatch, basis="beams", types="timber", contract="B-1304")
     assert not app.exception
-    assert app.query_params["basis"] == "beams"
-    assert app.query_params["types"] == "timber"
+    ways = [link.proto for link in app.get("page_link")][: len(EVERY)]
+    assert [way.page for way in ways] == ["", *EVERY[1:]]
+    assert {way.query_string for way in ways} == {"basis=beams&types=timber"}
 
 
 @pytest.mark.parametrize("page", ["letting_review", "program_forecast", "records", "how_it_works"])
