@@ -63,6 +63,7 @@ class Database(Decisions, Links, Placing, Tracing):
         self.store = store.Store(path)
         self._remembered: dict[str, tuple[str, pd.DataFrame]] = {}
         self._linked: dict[bool, tuple[str, normalizer.PaidLines]] = {}
+        self._priced: dict[tuple[str, bool], tuple[str, normalizer.StructurePrices]] = {}
 
     def __enter__(self) -> Database:
         return self
@@ -226,6 +227,20 @@ class Database(Decisions, Links, Placing, Tracing):
                 self._linked[whole_contract] = (stamp, paid)
         return paid
 
+    def structure_prices(self, basis: str, *, include_mobilization: bool = False) -> normalizer.StructurePrices:
+        """What each structure cost on a basis, as bid, kept while the record stays as it is.
+
+        Raises BadValue for an unknown basis.
+        """
+        wanted, stamp = normalizer.basis_named(basis), self.stamp()
+        since, priced = self._priced.get((basis, include_mobilization), ("", None))
+        if priced is None or since != stamp:
+            paid = self._paid_lines(wanted.whole_contract)
+            priced = normalizer.structure_prices(paid, wanted, include_mobilization=include_mobilization)
+            if len(paid.lines) <= MOST_ROWS_KEPT:
+                self._priced[basis, include_mobilization] = (stamp, priced)
+        return priced
+
     # -- history and model -------------------------------------------------------------------------------------
 
     def price_history(
@@ -245,12 +260,12 @@ class Database(Decisions, Links, Placing, Tracing):
         include_mobilization : add each contract's mobilization in proportion to the dollars of the basis.
         Raises BadValue for an unknown basis or type, MissingReference for a quarter outside the published index.
         """
-        published, wanted = self.index(index_name), normalizer.basis_named(basis)
-        paid = self._paid_lines(wanted.whole_contract)
-        let = list(quarters.quarters_of(paid.lettings["letting_date"]).dropna())
+        published = self.index(index_name)
+        prices = self.structure_prices(basis, include_mobilization=include_mobilization)
+        let = list(quarters.quarters_of(prices.paid.lettings["letting_date"]).dropna())
         base = indexes.base_quarter(published, dollars_of, let)
         index = indexes.reaching(published, let)
-        history = normalizer.history_of(paid, index, basis, base, include_mobilization=include_mobilization)
+        history = normalizer.restated(prices, index, base)
         fitted, why_not = _fit(history, index)
         at_reference = (
             fitted.at_reference_span(history.frame) if fitted else pd.Series(float("nan"), history.frame.index)

@@ -192,19 +192,35 @@ def _histories(
     db: Database, year: int, basis: str, index: CostIndex, base: str
 ) -> tuple[dict[str, pd.DataFrame], model.CostModel | None]:
     """Unit costs up to the year on every basis, and the model of the one asked for, which adds its reference span."""
-    items, lettings, structures = db.priced_rows()
-    lettings = lettings[lettings["letting_date"].dt.year <= year]
-    items = items[items["letting_date"].dt.year <= year]
     frames, fitted = {}, None
-    histories = normalizer.unit_cost_histories(items, lettings, structures, index, list(normalizer.load_bases()), base)
-    for name, history in histories.items():
-        frame = history.frame
+    for name, as_bid in _prices_until(db, year).items():
+        frame = normalizer.restated_frame(as_bid, index, base)
         if len(frame):
             of_basis = model.fit_cost_model(frame, index=index)
             frame = frame.assign(unit_cost_at_reference_span=of_basis.at_reference_span(frame))
             fitted = of_basis if name == basis else fitted
         frames[name] = frame
     return frames, fitted
+
+
+def _prices_until(db: Database, year: int) -> dict[str, pd.DataFrame]:
+    """Prices as bid up to a year by basis, as if nothing had been let since.
+
+    A structure whose list gives no date is priced by the last letting of its contract, so that a contract let both
+    up to the year and later needs the structures linked anew; all others are priced the same whatever came after.
+    """
+    items, lettings, structures = db.priced_rows()
+    known = lettings["letting_date"].dt.year <= year
+    if not lettings.loc[known, "contract_id"].isin(lettings.loc[~known, "contract_id"]).any():
+        every = {name: db.structure_prices(name).frame for name in normalizer.load_bases()}
+        return {name: frame[frame["letting_date"].dt.year <= year] for name, frame in every.items()}
+    items = items[items["letting_date"].dt.year <= year]
+    return {
+        name: normalizer.structure_prices(
+            normalizer.paid_lines(items, lettings[known], structures, basis.whole_contract), basis
+        ).frame
+        for name, basis in normalizer.load_bases().items()
+    }
 
 
 def _predict(fitted: model.CostModel | None, frame: pd.DataFrame | None) -> Predict | None:

@@ -6,16 +6,17 @@ from bidlens.normalizer.by_hand import marks as marks_by_hand
 from bidlens.normalizer.categories import WORK_CATEGORIES, apply_overrides, categorize, check_category, is_time_bid
 from bidlens.normalizer.escalation import escalate
 from bidlens.normalizer.history import (
-    PaidLines,
     UnitCostHistory,
-    history_of,
-    paid_lines,
     ratio_of_sums,
+    restated,
+    restated_frame,
     rows_of_basis,
     unit_cost_histories,
     unit_cost_history,
 )
 from bidlens.normalizer.names import suggest_bidders, suggest_pay_items
+from bidlens.normalizer.paid import PaidLines, paid_lines
+from bidlens.normalizer.prices import StructurePrices, structure_prices
 from bidlens.normalizer.same_items import categorize_as_known, check_same_item, known_as
 from bidlens.normalizer.structure_numbers import suggest_links
 
@@ -24,6 +25,7 @@ __all__ = [
     "WORK_CATEGORIES",
     "CostBasis",
     "PaidLines",
+    "StructurePrices",
     "UnitCostHistory",
     "apply_overrides",
     "basis_named",
@@ -33,14 +35,16 @@ __all__ = [
     "check_same_item",
     "deck_area_sf",
     "escalate",
-    "history_of",
     "is_time_bid",
     "known_as",
     "load_bases",
     "marks_by_hand",
     "paid_lines",
     "ratio_of_sums",
+    "restated",
+    "restated_frame",
     "rows_of_basis",
+    "structure_prices",
     "suggest_bidders",
     "suggest_links",
     "suggest_pay_items",
