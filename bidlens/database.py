@@ -283,7 +283,10 @@ class Database(Decisions, Links, Placing, Tracing):
         return self.price_history(basis, dollars_of, superstructure=superstructure).frame
 
     def papers(self, contract_id: str, letting_date: dt.date, structure_id: str, basis: str = DEFAULT_BASIS) -> Papers:
-        """What stands behind one unit cost. Raises NotOnRecord if there is no such letting or structure."""
+        """What stands behind one unit cost; the dollars of the rows sum to it, none where the structure is left out.
+
+        Raises NotOnRecord if there is no such letting or structure.
+        """
         date = pd.Timestamp(letting_date)
         lettings, structures = self._same_until_written("lettings", "structures_with_contract")
         letting = lettings[(lettings["contract_id"] == contract_id) & (lettings["letting_date"] == date)]
@@ -292,12 +295,10 @@ class Database(Decisions, Links, Placing, Tracing):
             raise NotOnRecord(
                 f"no letting of contract {contract_id} on {date:%d %b %Y} with structure {structure_id} is on record"
             )
-        with self.store.open():  # one opening for both questions
-            items = self._ask("low_bid_items_of_contract", contract_id=contract_id)
-            bids = self._ask("bidders_of_contract", contract_id=contract_id, letting_date=date.date())
-        rows = normalizer.rows_of_basis(items, structures, mine.iloc[0], date, basis)
-        by_hand = items[["letting_date", "schedule", "line", "by_hand"]]
-        rows = rows.merge(by_hand, on=["letting_date", "schedule", "line"], how="left", validate="m:1")
+        bids = self._ask("bidders_of_contract", contract_id=contract_id, letting_date=date.date())
+        lines = self.structure_prices(basis).lines
+        of_letting = (lines["contract_id"] == contract_id) & (lines["letting_date"] == date)
+        rows = lines[of_letting & (lines["structure_id"] == structure_id)].reset_index(drop=True)
         return Papers(dict(letting.iloc[0]), dict(mine.iloc[0]), bids, rows)
 
     # -- records out -------------------------------------------------------------------------------------------

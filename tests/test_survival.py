@@ -89,6 +89,9 @@ def test_the_price_per_square_foot_rests_on_all_of_them_and_says_so(db: Database
     priced = db.price_history("superstructure", "2024Q1")
     codes = {finding.code for finding in priced.history.findings}
     assert {"typed_price", "linked_by_hand"} <= codes
+    rows = db.papers("T-1", LET, "K-1").rows
+    assert rows["dollars"].sum() == 19_000 + 28_000
+    assert rows[["line", "by_hand"]].fillna("").values.tolist() == [["10", "bid as handed in"], ["20", ""]]
     assert now["same"] == [[OTHER_DECK, DECK, 1]]
     rule = next(rule for description, _, rule in now["items"] if description == OTHER_DECK)
     assert rule.startswith(f"as “{DECK}”: ")

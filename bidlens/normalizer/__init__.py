@@ -10,7 +10,6 @@ from bidlens.normalizer.history import (
     ratio_of_sums,
     restated,
     restated_frame,
-    rows_of_basis,
     unit_cost_histories,
     unit_cost_history,
 )
@@ -43,7 +42,6 @@ __all__ = [
     "ratio_of_sums",
     "restated",
     "restated_frame",
-    "rows_of_basis",
     "structure_prices",
     "suggest_bidders",
     "suggest_links",

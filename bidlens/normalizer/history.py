@@ -12,9 +12,9 @@ from bidlens.findings import Finding
 from bidlens.normalizer import escalation
 from bidlens.normalizer.bases import DEFAULT_BASIS, basis_named
 from bidlens.normalizer.columns import CATEGORY_COST_COLUMNS, HISTORY_COLUMNS, LEFT_OUT_COLUMNS, typed
-from bidlens.normalizer.linking import LETTING, STRUCTURE
+from bidlens.normalizer.linking import STRUCTURE
 from bidlens.normalizer.paid import paid_lines
-from bidlens.normalizer.prices import StructurePrices, lines_of_basis, structure_prices
+from bidlens.normalizer.prices import StructurePrices, structure_prices
 from bidlens.reference import CostIndex
 
 
@@ -97,24 +97,6 @@ def restated(prices: StructurePrices, index: CostIndex, dollars_of: str | None =
 def restated_frame(frame: pd.DataFrame, index: CostIndex, dollars_of: str) -> pd.DataFrame:
     """The frame of `StructurePrices`, or some of its rows, as that of a history in dollars of a quarter."""
     return typed(escalation.with_adjusted_cost(frame, index, dollars_of), HISTORY_COLUMNS)
-
-
-def rows_of_basis(
-    items: pd.DataFrame, structures: pd.DataFrame, structure: pd.Series, letting_date: pd.Timestamp, basis: str
-) -> pd.DataFrame:
-    """The low bid's lines behind one structure's cost: item columns, share and dollars; dollars sum to basis_usd.
-
-    structure : its row of `structures`; letting_date: of the letting wanted. Empty where the structure is left out.
-    """
-    contract_id, date = structure["contract_id"], pd.Timestamp(letting_date)
-    known = items[items["contract_id"] == contract_id]
-    lettings = known[LETTING].drop_duplicates().assign(status="awarded")
-    same_contract = structures[structures["contract_id"] == contract_id]
-    wanted = basis_named(basis)
-    paid = paid_lines(known, lettings, same_contract, wanted.whole_contract)
-    lines = lines_of_basis(paid, wanted)
-    mine = (lines["structure_id"] == structure["structure_id"]) & (lines["letting_date"] == date)
-    return lines[mine].reset_index(drop=True)
 
 
 def ratio_of_sums(frame: pd.DataFrame, unit_cost: str = "unit_cost") -> float:

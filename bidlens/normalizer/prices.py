@@ -36,7 +36,7 @@ def structure_prices(paid: PaidLines, basis: CostBasis, *, include_mobilization:
 
     paid : of `paid_lines`, for whole contracts where the basis is one.
     """
-    lines = lines_of_basis(paid, basis)
+    lines = _lines_of_basis(paid, basis)
     left_out = pd.concat([paid.left_out, _without_basis_work(paid, lines, basis)], ignore_index=True)
     if include_mobilization:
         lines = pd.concat([lines, costs.mobilization_lines(paid.items, lines, basis)], ignore_index=True)
@@ -46,7 +46,7 @@ def structure_prices(paid: PaidLines, basis: CostBasis, *, include_mobilization:
     return StructurePrices(paid, basis, frame, lines, left_out, findings)
 
 
-def lines_of_basis(paid: PaidLines, basis: CostBasis) -> pd.DataFrame:
+def _lines_of_basis(paid: PaidLines, basis: CostBasis) -> pd.DataFrame:
     """The lines of the basis of every structure that has such work, in the order of their source."""
     lines = paid.lines
     own = lines[basis.includes(lines["work_category"])]

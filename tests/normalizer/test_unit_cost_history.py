@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bidlens.errors import BadValue, MissingReference
-from bidlens.normalizer import ratio_of_sums, rows_of_basis, unit_cost_history
+from bidlens.normalizer import basis_named, paid_lines, ratio_of_sums, structure_prices, unit_cost_history
 from bidlens.normalizer.history import CATEGORY_COST_COLUMNS, HISTORY_COLUMNS
 from bidlens.reference import CostIndex, load_table
 from tests.normalizer.conftest import BidTab, Rows
@@ -186,7 +186,7 @@ def test_the_rows_behind_a_cost_sum_to_its_dollars(
 ) -> None:
     items, known = whole_job.frame(), structures()
     frame = unit_cost_history(items, lettings(), known, index).frame
-    rows = rows_of_basis(items, known, known.iloc[0], pd.Timestamp("2020-03-10"), "superstructure")
+    rows = structure_prices(paid_lines(items, lettings(), known, False), basis_named("superstructure")).lines
     assert rows["dollars"].sum() == pytest.approx(frame["basis_usd"].iloc[0])
     assert (rows["share"] * rows["extension"]).tolist() == pytest.approx(rows["dollars"].tolist())
     assert rows["source_row"].tolist() == sorted(rows["source_row"])
