@@ -11,7 +11,7 @@ from typing import Any
 
 import pandas as pd
 
-from bidlens import importing, indexes, model, normalizer, proposal, quarters, reference, store
+from bidlens import importing, indexes, letting, model, normalizer, proposal, quarters, reference, store
 from bidlens.decisions import Decisions
 from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding, Unavailable
@@ -20,11 +20,10 @@ from bidlens.ingest.proposals import proposals_of
 from bidlens.links import Links
 from bidlens.placing import Placing
 from bidlens.reference import CostIndex
+from bidlens.remembering import Remembered
 from bidlens.tracing import Tracing
 
 DEFAULT_BASIS = "superstructure"
-#: Rows up to which an answer is kept until the record changes; a longer one costs more memory than its time is worth.
-MOST_ROWS_KEPT = 100_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,9 +60,7 @@ class Database(Decisions, Links, Placing, Tracing):
     def __init__(self, path: Path) -> None:
         self.path = path
         self.store = store.Store(path)
-        self._remembered: dict[str, tuple[str, pd.DataFrame]] = {}
-        self._linked: dict[bool, tuple[str, normalizer.PaidLines]] = {}
-        self._priced: dict[tuple[str, bool], tuple[str, normalizer.StructurePrices]] = {}
+        self._remembered = Remembered()
 
     def __enter__(self) -> Database:
         return self
@@ -203,43 +200,55 @@ class Database(Decisions, Links, Placing, Tracing):
     def _same_until_written(self, *questions: str) -> list[pd.DataFrame]:
         """The answers to questions asked again and again, kept while the record stays as it is."""
         stamp = self.stamp()
-        kept = {name: self._remembered[name] for name in questions if name in self._remembered}
-        answers = {name: answer for name, (since, answer) in kept.items() if since == stamp}
+        answers = self._remembered.known(stamp, *questions)
         if new := [name for name in questions if name not in answers]:
             with self.store.open():  # one opening for all of them
                 answers |= {name: self._ask(name) for name in new}
-            small = {name: (stamp, answers[name]) for name in new if len(answers[name]) <= MOST_ROWS_KEPT}
-            self._remembered.update(small)
-        return [answers[name].copy(deep=False) for name in questions]
+            for name in new:
+                self._remembered.keep(stamp, name, answers[name], len(answers[name]))
+        return [answers[name].copy(deep=False) for name in questions]  # the one kept is not changed by who gets it
+
+    def bids(self) -> pd.DataFrame:
+        """One row per bid of every letting, and one without bidder for a letting without bids."""
+        return self._same_until_written("review_bids")[0]
 
     def priced_rows(self) -> list[pd.DataFrame]:
         """What unit costs are made of: low bidders' lines, lettings, and structures with their contracts."""
         return self._same_until_written("low_bid_items_of_structures", "lettings", "structures_with_contract")
 
+    def contract_list(self) -> pd.DataFrame:
+        """Every letting on record, one row each: its bids, its estimate and what lies between them."""
+        made = self._remembered.or_made(
+            self.stamp(),
+            "contract list",
+            lambda: letting.contract_list(*self._same_until_written("review_bids", "review_estimates")),
+            len,
+        )
+        return made.copy(deep=False)
+
     def _paid_lines(self, whole_contract: bool) -> normalizer.PaidLines:
         """Structures with the lines that pay for them, kept while the record stays as it is."""
-        stamp = self.stamp()
-        since, paid = self._linked.get(whole_contract, ("", None))
-        if paid is None or since != stamp:
-            items, lettings, structures = self.priced_rows()
-            paid = normalizer.paid_lines(items, lettings, structures, whole_contract)
-            if len(paid.lines) <= MOST_ROWS_KEPT:
-                self._linked[whole_contract] = (stamp, paid)
-        return paid
+        return self._remembered.or_made(
+            self.stamp(),
+            ("paid lines", whole_contract),
+            lambda: normalizer.paid_lines(*self.priced_rows(), whole_contract=whole_contract),
+            lambda paid: len(paid.lines),
+        )
 
     def structure_prices(self, basis: str, *, include_mobilization: bool = False) -> normalizer.StructurePrices:
         """What each structure cost on a basis, as bid, kept while the record stays as it is.
 
         Raises BadValue for an unknown basis.
         """
-        wanted, stamp = normalizer.basis_named(basis), self.stamp()
-        since, priced = self._priced.get((basis, include_mobilization), ("", None))
-        if priced is None or since != stamp:
-            paid = self._paid_lines(wanted.whole_contract)
-            priced = normalizer.structure_prices(paid, wanted, include_mobilization=include_mobilization)
-            if len(paid.lines) <= MOST_ROWS_KEPT:
-                self._priced[basis, include_mobilization] = (stamp, priced)
-        return priced
+        wanted = normalizer.basis_named(basis)
+        return self._remembered.or_made(
+            self.stamp(),
+            ("structure prices", basis, include_mobilization),
+            lambda: normalizer.structure_prices(
+                self._paid_lines(wanted.whole_contract), wanted, include_mobilization=include_mobilization
+            ),
+            lambda prices: len(prices.paid.lines),
+        )
 
     # -- history and model -------------------------------------------------------------------------------------
 

@@ -10,15 +10,12 @@ from pathlib import Path
 
 import pandas as pd
 
-from bidlens import indexes, letting, model, normalizer, quarters, store, wording
+from bidlens import indexes, letting, normalizer, quarters, store, up_to, wording
 from bidlens.database import DEFAULT_BASIS, Database
 from bidlens.errors import BadValue, NotOnRecord
 from bidlens.findings import Finding
 from bidlens.letting import item_prices
-from bidlens.letting.change import Predict
-from bidlens.letting.review import YEARS_BEFORE
 from bidlens.letting.years import Years, checked
-from bidlens.reference import CostIndex
 
 
 def review_lettings(
@@ -39,8 +36,23 @@ def review_lettings(
     """
     normalizer.basis_named(basis)  # refused before anything is asked of the record
     known = review_triggers(db, triggers)
-    asked = checked((years, years) if isinstance(years, int) else years)
-    return letting.review(review_data(db, asked, basis, index_name), asked, known, basis)
+    time = up_to.review_time(db, checked((years, years) if isinstance(years, int) else years), index_name)
+    priced = {name: up_to.priced(db, time, name) for name in normalizer.load_bases()}
+    return letting.review(
+        up_to.review_data(db, time, priced), up_to.basis_data(basis, priced[basis]), time.years, known
+    )
+
+
+def review_on(
+    db: Database, review: letting.LettingReview, basis: str, index_name: str | None = None
+) -> letting.LettingReview:
+    """A review made by that index, with the average $/sf of another basis explained.
+
+    Raises BadValue for an unknown basis.
+    """
+    normalizer.basis_named(basis)
+    time = up_to.review_time(db, review.years, index_name)
+    return letting.on_basis(review, up_to.basis_data(basis, up_to.priced(db, time, basis)))
 
 
 TRIGGERS = "review_triggers"
@@ -149,92 +161,3 @@ def _text_of(path: Path) -> str:
         return path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise BadValue(f"cannot read {path}: {error}", do="Name a text file that is there.") from error
-
-
-def review_data(db: Database, years: Years, basis: str, index_name: str | None = None) -> letting.ReviewData:
-    """The frames of a review, up to its last year."""
-    first, last = years
-    from_to = {"first_year": first, "last_year": last}
-    questions = {
-        "bids": ("review_bids", {"last_year": last}),
-        "estimates": ("review_estimates", {"last_year": last}),
-        "lines": ("review_lines", from_to),
-        "low_lines": ("review_low_lines", from_to | {"first_year": first - YEARS_BEFORE}),
-        "item_years": ("review_item_years", {"last_year": last}),
-        "item_bids": ("review_item_bids", from_to),
-    }
-    with db.store.open():  # one opening for all questions
-        frames = {name: store.ask(db.store, asked, **parameters) for name, (asked, parameters) in questions.items()}
-    bids = frames["bids"]
-    index = indexes.reaching(db.index(index_name), list(quarters.quarters_of(bids["letting_date"]).dropna().unique()))
-    mine = bids.loc[bids["letting_date"].dt.year >= first, "letting_date"]
-    base = _base_quarter(index, mine.max() if len(mine) else None)
-    histories, fitted = _histories(db, last, basis, index, base)
-    return letting.ReviewData(
-        **frames,
-        histories=histories,
-        predict=_predict(fitted, histories.get(basis)),
-        index=index,
-        dollars_of=base,
-        bidders_in_words=_bidders_in_words(fitted),
-    )
-
-
-def _base_quarter(index: CostIndex, last: pd.Timestamp | None) -> str:
-    """The quarter of the last letting reviewed, or the last published one before it."""
-    quarter = quarters.quarter_of(last) if last is not None else index.last_published
-    if quarters.position(quarter) > quarters.position(index.last_published):
-        return index.last_published
-    return max(quarter, index.first, key=quarters.position)
-
-
-def _histories(
-    db: Database, year: int, basis: str, index: CostIndex, base: str
-) -> tuple[dict[str, pd.DataFrame], model.CostModel | None]:
-    """Unit costs up to the year on every basis, and the model of the one asked for, which adds its reference span."""
-    frames, fitted = {}, None
-    for name, as_bid in _prices_until(db, year).items():
-        frame = normalizer.restated_frame(as_bid, index, base)
-        if len(frame):
-            of_basis = model.fit_cost_model(frame, index=index)
-            frame = frame.assign(unit_cost_at_reference_span=of_basis.at_reference_span(frame))
-            fitted = of_basis if name == basis else fitted
-        frames[name] = frame
-    return frames, fitted
-
-
-def _prices_until(db: Database, year: int) -> dict[str, pd.DataFrame]:
-    """Prices as bid up to a year by basis, as if nothing had been let since.
-
-    A structure whose list gives no date is priced by the last letting of its contract, so that a contract let both
-    up to the year and later needs the structures linked anew; all others are priced the same whatever came after.
-    """
-    items, lettings, structures = db.priced_rows()
-    known = lettings["letting_date"].dt.year <= year
-    if not lettings.loc[known, "contract_id"].isin(lettings.loc[~known, "contract_id"]).any():
-        every = {name: db.structure_prices(name).frame for name in normalizer.load_bases()}
-        return {name: frame[frame["letting_date"].dt.year <= year] for name, frame in every.items()}
-    items = items[items["letting_date"].dt.year <= year]
-    return {
-        name: normalizer.structure_prices(
-            normalizer.paid_lines(items, lettings[known], structures, basis.whole_contract), basis
-        ).frame
-        for name, basis in normalizer.load_bases().items()
-    }
-
-
-def _predict(fitted: model.CostModel | None, frame: pd.DataFrame | None) -> Predict | None:
-    """Middle prices of structures as if all were let on the last day on record, so that only the bridges differ."""
-    if fitted is None or fitted.fit is None or frame is None:
-        return None
-    last = frame["letting_date"].max()
-    return lambda structures: fitted.predict(structures.assign(letting_date=last))["p50"]
-
-
-def _bidders_in_words(fitted: model.CostModel | None) -> str:
-    """What the model says of an extra bidder: an association, since hard jobs draw few bidders."""
-    if fitted is None:
-        return ""
-    effects = fitted.in_words()
-    said = effects.loc[effects["term"] == "bidders", "words"]
-    return str(said.iloc[0]) if len(said) else ""

@@ -24,7 +24,7 @@ from bidlens.importing import ImportResult, Progress
 from bidlens.ingest.cost_index import index_from_file
 from bidlens.ingest.proposals import proposals_of
 from bidlens.reference import CostIndex
-from bidlens.reviewing import compare_bids, keep_triggers, pay_item_prices, review_lettings, review_triggers
+from bidlens.reviewing import compare_bids, keep_triggers, pay_item_prices, review_lettings, review_on, review_triggers
 from bidlens.store import NewBridge
 
 __all__ = [
@@ -41,6 +41,7 @@ __all__ = [
     "pay_item_prices",
     "read_program",
     "review_lettings",
+    "review_on",
     "review_triggers",
 ]
 

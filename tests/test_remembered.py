@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from bidlens import database, workflow
+from bidlens import remembering, workflow
 
 
 def counted(db: workflow.Database, monkeypatch: pytest.MonkeyPatch) -> Counter[str]:
@@ -54,7 +54,7 @@ def test_what_is_remembered_is_not_changed_by_who_got_it(sample_record: Path) ->
 
 
 def test_a_long_answer_is_not_remembered(sample_record: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(database, "MOST_ROWS_KEPT", 100)
+    monkeypatch.setattr(remembering, "MOST_ROWS_KEPT", 100)
     with workflow.open_database(sample_record) as db:
         asked = counted(db, monkeypatch)
         one, two = db.price_history(), db.price_history()

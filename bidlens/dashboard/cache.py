@@ -190,7 +190,10 @@ def review(years: tuple[int, int], basis: str, index_name: str | None = None) ->
 
 @st.cache_resource(max_entries=8, show_spinner="Reviewing the lettings …")
 def _review(path: str, stamp: str, years: tuple[int, int], basis: str, index_name: str | None) -> LettingReview:
-    return workflow.review_lettings(_database(path), years, basis, index_name=index_name)
+    if basis == workflow.DEFAULT_BASIS:
+        return workflow.review_lettings(_database(path), years, basis, index_name=index_name)
+    usual = _review(path, stamp, years, workflow.DEFAULT_BASIS, index_name)  # which differs in one picture only
+    return workflow.review_on(_database(path), usual, basis, index_name)
 
 
 def comparison(contract_id: str, letting_date: dt.date | None) -> BidComparison:

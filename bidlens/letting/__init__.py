@@ -6,11 +6,12 @@ from bidlens.letting.comparison import BidComparison, compare
 from bidlens.letting.contracts import contract_list
 from bidlens.letting.item_prices import ItemPrices, prices_of_items
 from bidlens.letting.price_index import BeyondIndex, county_index
-from bidlens.letting.review import LettingReview, ReviewData, review
+from bidlens.letting.review import BasisData, LettingReview, ReviewData, on_basis, review
 from bidlens.letting.suggested import SuggestedPrice, suggested_price
 from bidlens.letting.triggers import Trigger, Triggers, load_triggers
 
 __all__ = [
+    "BasisData",
     "BeyondIndex",
     "BidComparison",
     "ChangeExplained",
@@ -25,6 +26,7 @@ __all__ = [
     "contract_list",
     "county_index",
     "load_triggers",
+    "on_basis",
     "prices_of_items",
     "review",
     "suggested_price",

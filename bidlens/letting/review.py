@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 import pandas as pd
@@ -14,7 +14,7 @@ from bidlens.letting import change as changes
 from bidlens.letting import competition, estimates, pay_items, price_index, review_findings, unit_costs
 from bidlens.letting.change import ChangeExplained, Predict
 from bidlens.letting.competition import Competition
-from bidlens.letting.contracts import LETTING, contract_list, let
+from bidlens.letting.contracts import LETTING, let
 from bidlens.letting.estimates import EstimateAccuracy
 from bidlens.letting.flags import Flag, flags
 from bidlens.letting.price_index import BeyondIndex
@@ -34,26 +34,36 @@ INDEX_COLUMNS = ("year", "matched_items", "matched_share", "link", "index", "pub
 class ReviewData:
     """What a review is made of, all up to the last year reviewed.
 
-    bids, estimates : see `contract_list`; all years. lines : base lines of the years with low_usd, second_usd,
-    estimate_usd, low_price, second_price, low_total, second_total. low_lines : low-bid lines of the years and of those
-    compared with. item_years : year, item_code, description, pay_unit, work_category, quantity, usd; all years.
-    item_bids : see `recurring_items`.
-    histories : HISTORY frame by basis, adjusted to dollars_of. predict : see `change_explained`.
-    index : reaching all lettings.
-    bidders_in_words : what the model says of an extra bidder; empty where it says nothing.
+    bids : see `contract_list`; all years. contracts : of `contract_list`; all years. lines : base lines of the years
+    with low_usd, second_usd, estimate_usd, low_price, second_price, low_total, second_total. low_lines : low-bid lines
+    of the years and of those compared with. item_years : year, item_code, description, pay_unit, work_category,
+    quantity, usd; all years. item_bids : see `recurring_items`.
+    histories : HISTORY frame by basis, adjusted to dollars_of. index : reaching all lettings.
     """
 
     bids: pd.DataFrame
-    estimates: pd.DataFrame
+    contracts: pd.DataFrame
     lines: pd.DataFrame
     low_lines: pd.DataFrame
     item_years: pd.DataFrame
     item_bids: pd.DataFrame
     histories: Mapping[str, pd.DataFrame]
-    predict: Predict | None
     index: CostIndex
     dollars_of: str
-    bidders_in_words: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BasisData:
+    """What the change of the average $/sf on one basis is explained from, up to the last year reviewed.
+
+    history : HISTORY frame, adjusted to the review's dollars. predict : see `change_explained`.
+    bidders_in_words : what the model says of an extra bidder; empty where it says nothing.
+    """
+
+    basis: str
+    history: pd.DataFrame
+    predict: Predict | None
+    bidders_in_words: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -152,29 +162,26 @@ class LettingReview:
         }
 
 
-def review(data: ReviewData, years: Years, triggers: Triggers, basis: str = "superstructure") -> LettingReview:
+def review(data: ReviewData, on: BasisData, years: Years, triggers: Triggers) -> LettingReview:
     """Review the lettings of one year, or from a first to a last year, against the YEARS_BEFORE years before."""
     first, last = years
-    contracts = contract_list(data.bids, data.estimates)
-    contracts = contracts[contracts["year"] <= last]
+    contracts = data.contracts[data.contracts["year"] <= last]
     mine = contracts[contracts["year"] >= first].reset_index(drop=True)
     compared = (first - YEARS_BEFORE, first - 1)
     items = _with_real_price(pay_items.with_item(pay_items.repeat_work(data.low_lines)), data.index, data.dollars_of)
     histories = data.histories
-    here = histories[basis] if basis in histories else pd.DataFrame(columns=["letting_date"])
-    change = _change(here, years, compared, data.predict)
     bids = data.bids[data.bids["letting_date"].dt.year <= last]
     bidders = competition.by_bidder(bids, years)
     counted = competition.competition(mine)
     index = _public_index(price_index.county_index(data.item_years, data.index))
     beyond = price_index.beyond_index(items, first)
+    explained = _explained(on, years, compared)
     enough = counted.contracts >= competition.CONCENTRATION_FROM
     hhi = competition.hhi(bidders["low_usd"]) if enough else None
     missed = let(mine)[LETTING].merge(data.lines, on=LETTING)
     return LettingReview(
         years=years,
         compared=compared,
-        basis=basis,
         dollars_of=data.dollars_of,
         index_title=data.index.title,
         contracts=mine,
@@ -185,7 +192,6 @@ def review(data: ReviewData, years: Years, triggers: Triggers, basis: str = "sup
         bidders=bidders,
         bidders_by_year=competition.bidders_by_year(bids, years),
         hhi=hhi,
-        bidders_in_words=data.bidders_in_words,
         accuracy=estimates.accuracy(mine),
         accuracy_by_year=estimates.accuracy_by_year(contracts),
         missed_categories=estimates.missed_by(missed, ["work_category"]),
@@ -196,16 +202,24 @@ def review(data: ReviewData, years: Years, triggers: Triggers, basis: str = "sup
         price_index=index,
         unit_cost_by_type=_each(histories, lambda name, frame: unit_costs.by_type(frame, name, years, compared)),
         unit_cost_by_year=_each(histories, lambda name, frame: unit_costs.by_year(frame, name, last)),
-        change=change,
-        change_by_year=changes.change_by_year(here, _steps(here, years), data.predict),
+        **explained,
         same_day_spread=_same_day_spread(items, years),
         flags=flags(mine, data.lines, triggers),
         triggers=triggers,
         findings=[
-            *review_findings.findings(period(years), mine, counted, beyond, change, index),
+            *review_findings.findings(period(years), mine, counted, beyond, index),
             *review_findings.concentration(hhi, counted.contracts, triggers["concentration"]),
+            *(review_findings.of_change(explained["change"]) if len(mine) else []),
         ],
     )
+
+
+def on_basis(review: LettingReview, on: BasisData) -> LettingReview:
+    """The same review with the average $/sf of another basis explained."""
+    explained = _explained(on, review.years, review.compared)
+    others = [one for one in review.findings if one.code != review_findings.CHANGE_NOT_EXPLAINED]
+    own = review_findings.of_change(explained["change"]) if len(review.contracts) else []
+    return replace(review, **explained, findings=[*others, *own])
 
 
 def _each(histories: Mapping[str, pd.DataFrame], table: Callable[[str, pd.DataFrame], pd.DataFrame]) -> pd.DataFrame:
@@ -221,6 +235,16 @@ def _public_index(frame: pd.DataFrame) -> pd.DataFrame:
     """The county's Fisher index under the names the review gives it."""
     names = {"n": "matched_items", "share": "matched_share", "fisher": "index", "national": "published"}
     return frame.rename(columns=names)[list(INDEX_COLUMNS)]
+
+
+def _explained(on: BasisData, years: Years, compared: Years) -> dict[str, Any]:
+    """The fields of a review that rest on the basis asked for."""
+    return {
+        "basis": on.basis,
+        "bidders_in_words": on.bidders_in_words,
+        "change": _change(on.history, years, compared, on.predict),
+        "change_by_year": changes.change_by_year(on.history, _steps(on.history, years), on.predict),
+    }
 
 
 def _change(

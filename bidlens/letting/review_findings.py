@@ -14,20 +14,21 @@ from bidlens.letting.contracts import let
 from bidlens.letting.price_index import MATCHED_FROM, BeyondIndex
 from bidlens.letting.triggers import Trigger
 
+CHANGE_NOT_EXPLAINED = "change_not_explained"
+
 
 def findings(
     period: str,
     mine: pd.DataFrame,
     counted: Competition,
     beyond: BeyondIndex | Unavailable,
-    change: ChangeExplained | Unavailable,
     index: pd.DataFrame,
 ) -> list[Finding]:
     """The doubts of a review. period : its years in words. mine : its lettings. index : the county's price index."""
     if mine.empty:
         text = f"no letting of {period} is on record"
         return [Finding("nothing_let", "check", text, "Import the bid tabs of those years.")]
-    return [*_left_out(mine, counted), *_not_given(beyond, change, index)]
+    return [*_left_out(mine, counted), *_not_given(beyond, index)]
 
 
 def _left_out(mine: pd.DataFrame, counted: Competition) -> Iterator[Finding]:
@@ -46,13 +47,16 @@ def _left_out(mine: pd.DataFrame, counted: Competition) -> Iterator[Finding]:
         yield Finding("bids_not_listed", "note", text)
 
 
-def _not_given(
-    beyond: BeyondIndex | Unavailable, change: ChangeExplained | Unavailable, index: pd.DataFrame
-) -> Iterator[Finding]:
+def of_change(change: ChangeExplained | Unavailable) -> list[Finding]:
+    """That the change of the average $/sf is not explained, and why, where it is not."""
+    if not isinstance(change, Unavailable):
+        return []
+    return [Finding(CHANGE_NOT_EXPLAINED, "note", f"why the average $/sf changed is {change}")]
+
+
+def _not_given(beyond: BeyondIndex | Unavailable, index: pd.DataFrame) -> Iterator[Finding]:
     if isinstance(beyond, Unavailable):
         yield Finding("same_work_not_given", "note", f"the change of prices for the same work is {beyond}")
-    if isinstance(change, Unavailable):
-        yield Finding("change_not_explained", "note", f"why the average $/sf changed is {change}")
     broken = index[index["link"].isna()].iloc[1:]
     if len(broken):
         years = ", ".join(str(one) for one in broken["year"])

@@ -76,7 +76,10 @@ def unit_cost_histories(
 ) -> dict[str, UnitCostHistory]:
     """`unit_cost_history` on several bases by name: what they share is worked out once."""
     wanted = [basis_named(basis) for basis in bases]
-    paid = {whole: paid_lines(items, lettings, structures, whole) for whole in {one.whole_contract for one in wanted}}
+    paid = {
+        whole: paid_lines(items, lettings, structures, whole_contract=whole)
+        for whole in {one.whole_contract for one in wanted}
+    }
     prices = [
         structure_prices(paid[one.whole_contract], one, include_mobilization=include_mobilization) for one in wanted
     ]

@@ -29,7 +29,7 @@ class PaidLines:
 
 
 def paid_lines(
-    items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, whole_contract: bool
+    items: pd.DataFrame, lettings: pd.DataFrame, structures: pd.DataFrame, *, whole_contract: bool
 ) -> PaidLines:
     """Link structures to lettings and schedules and hand each the lines that pay for it.
 

@@ -186,7 +186,9 @@ def test_the_rows_behind_a_cost_sum_to_its_dollars(
 ) -> None:
     items, known = whole_job.frame(), structures()
     frame = unit_cost_history(items, lettings(), known, index).frame
-    rows = structure_prices(paid_lines(items, lettings(), known, False), basis_named("superstructure")).lines
+    rows = structure_prices(
+        paid_lines(items, lettings(), known, whole_contract=False), basis_named("superstructure")
+    ).lines
     assert rows["dollars"].sum() == pytest.approx(frame["basis_usd"].iloc[0])
     assert (rows["share"] * rows["extension"]).tolist() == pytest.approx(rows["dollars"].tolist())
     assert rows["source_row"].tolist() == sorted(rows["source_row"])

@@ -1,9 +1,9 @@
--- One row per bid of every letting up to a year, and one without bidder for a letting without bids; totals in USD,
+-- One row per bid of every letting, and one without bidder for a letting without bids; totals in USD,
 -- bidders by the name each is known as.
 -- bids_stated: bids received, where the file says so.
 -- columns: contract_id, letting_date, contract_status, agency, description, bids_stated, letting_file, letting_sheet,
 --          letting_row, bidder, status, total_as_read, total_corrected, rank_as_read, rank_corrected
--- parameters: $last_year
+-- parameters: none
 SELECT
     contract_id, letting_date,
     contract.status AS contract_status, agency, description, bids_stated,
@@ -15,5 +15,4 @@ SELECT
 FROM contract
 LEFT JOIN bid USING (contract_id, letting_date)
 LEFT JOIN bidder_known USING (contract_id, letting_date, bidder)
-WHERE year(letting_date) <= $last_year
 ORDER BY letting_date, contract_id, rank_corrected NULLS LAST, known_as;

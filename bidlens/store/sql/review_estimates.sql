@@ -1,7 +1,7 @@
--- One row per letting with an engineer's estimate, up to a year: lines of the award, those the estimate prices, USD.
+-- One row per letting with an engineer's estimate: lines of the award, those the estimate prices, USD.
 -- An estimate known by its total alone has no lines.
 -- columns: contract_id, letting_date, base_lines, priced_lines, estimate_usd
--- parameters: $last_year
+-- parameters: none
 WITH by_line AS (
     SELECT
         contract_id, letting_date,
@@ -10,7 +10,7 @@ WITH by_line AS (
         coalesce(sum(estimate.extension), 0)::DOUBLE AS estimate_usd
     FROM contract_item AS item
     LEFT JOIN estimate_price AS estimate USING (contract_id, letting_date, schedule, line)
-    WHERE year(letting_date) <= $last_year AND NOT coalesce(item.alternate, false)
+    WHERE NOT coalesce(item.alternate, false)
     GROUP BY contract_id, letting_date
     HAVING count(estimate.unit_price) > 0
 ),
@@ -22,7 +22,7 @@ by_total AS (
         estimate_total::DOUBLE AS estimate_usd
     FROM contract
     ANTI JOIN by_line USING (contract_id, letting_date)
-    WHERE estimate_total IS NOT NULL AND year(letting_date) <= $last_year
+    WHERE estimate_total IS NOT NULL
 ),
 either AS (
     FROM by_line
