@@ -19,6 +19,8 @@ _NOT_REPEAT = ("mobilization",)
 _MARKS = re.compile(r"[^a-z0-9]+")
 
 ITEM = ["item_code", "description", "pay_unit"]
+#: No text on record holds it: a control character.
+_BETWEEN = "\x1f"
 
 
 def with_item(lines: pd.DataFrame) -> pd.DataFrame:
@@ -28,7 +30,8 @@ def with_item(lines: pd.DataFrame) -> pd.DataFrame:
     description without a code belongs to the code that elsewhere carries it, if it is one code. Units never mix.
     """
     known = lines[ITEM].fillna("").astype("str")
-    number = known.groupby(ITEM, sort=False).ngroup().to_numpy()  # from 0, in order of appearance
+    as_one = known["item_code"] + _BETWEEN + known["description"] + _BETWEEN + known["pay_unit"]
+    number = pd.factorize(as_one)[0]  # from 0, in order of appearance
     said = known.iloc[np.unique(number, return_index=True)[1]].reset_index(drop=True)
     said["plain"] = [_MARKS.sub(" ", text.lower()).strip() for text in said["description"]]
     coded = said[said["item_code"] != ""]
