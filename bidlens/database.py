@@ -250,6 +250,16 @@ class Database(Decisions, Links, Placing, Tracing):
             lambda prices: len(prices.paid.lines),
         )
 
+    def prices_as_bid(self) -> dict[str, pd.DataFrame]:
+        """The frames of `structure_prices` on every basis, by name; kept of records too long to keep the lines of."""
+        return self._remembered.or_made(
+            self.stamp(), "prices as bid", self._prices_as_bid, lambda frames: sum(map(len, frames.values()))
+        )
+
+    def _prices_as_bid(self) -> dict[str, pd.DataFrame]:
+        found = normalizer.prices_on(list(normalizer.load_bases().values()), *self.priced_rows())
+        return {name: one.frame for name, one in found.items()}
+
     # -- history and model -------------------------------------------------------------------------------------
 
     def price_history(

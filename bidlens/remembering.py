@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from typing import Any, TypeVar
 
-#: Rows up to which a result is kept; a longer one costs more memory than its time is worth.
-MOST_ROWS_KEPT = 100_000
+#: Rows up to which a result is kept; a longer one costs more memory than its time is worth. 200,000 lines that pay for
+#: structures are some 2,500 bridges.
+MOST_ROWS_KEPT = 200_000
 
 Made = TypeVar("Made")
 

@@ -37,7 +37,7 @@ def review_lettings(
     normalizer.basis_named(basis)  # refused before anything is asked of the record
     known = review_triggers(db, triggers)
     time = up_to.review_time(db, checked((years, years) if isinstance(years, int) else years), index_name)
-    priced = {name: up_to.priced(db, time, name) for name in normalizer.load_bases()}
+    priced = up_to.priced(db, time, list(normalizer.load_bases()))
     return letting.review(
         up_to.review_data(db, time, priced), up_to.basis_data(basis, priced[basis]), time.years, known
     )
@@ -52,7 +52,7 @@ def review_on(
     """
     normalizer.basis_named(basis)
     time = up_to.review_time(db, review.years, index_name)
-    return letting.on_basis(review, up_to.basis_data(basis, up_to.priced(db, time, basis)))
+    return letting.on_basis(review, up_to.basis_data(basis, up_to.priced(db, time, [basis])[basis]))
 
 
 TRIGGERS = "review_triggers"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import pandas as pd
@@ -48,30 +48,36 @@ class Priced:
     model: model.CostModel | None
 
 
-def priced(db: Database, time: ReviewTime, basis: str) -> Priced:
-    """The unit costs of all lettings up to the last year reviewed, in its dollars."""
-    frame = normalizer.restated_frame(_as_bid(db, time.years[1], basis), time.index, time.dollars_of)
+def priced(db: Database, time: ReviewTime, bases: Sequence[str]) -> dict[str, Priced]:
+    """The unit costs of all lettings up to the last year reviewed, in its dollars, by basis."""
+    return {
+        name: _priced(normalizer.restated_frame(frame, time.index, time.dollars_of), time.index)
+        for name, frame in _as_bid(db, time.years[1], bases).items()
+    }
+
+
+def _priced(frame: pd.DataFrame, index: CostIndex) -> Priced:
     if frame.empty:
         return Priced(frame, None)
-    fitted = model.fit_cost_model(frame, index=time.index)
+    fitted = model.fit_cost_model(frame, index=index)
     return Priced(frame.assign(unit_cost_at_reference_span=fitted.at_reference_span(frame)), fitted)
 
 
-def _as_bid(db: Database, year: int, basis: str) -> pd.DataFrame:
+def _as_bid(db: Database, year: int, bases: Sequence[str]) -> dict[str, pd.DataFrame]:
     """Prices as bid up to a year.
 
     A structure whose list gives no date is priced by the last letting of its contract, so that a contract let both
     up to the year and later needs the structures linked anew; all others are priced the same whatever came after.
     """
+    let = db.lettings()
+    known = let["letting_date"].dt.year <= year
+    if not let.loc[known, "contract_id"].isin(let.loc[~known, "contract_id"]).any():
+        every = db.prices_as_bid()
+        return {name: every[name][every[name]["letting_date"].dt.year <= year] for name in bases}
     items, lettings, structures = db.priced_rows()
-    known = lettings["letting_date"].dt.year <= year
-    if not lettings.loc[known, "contract_id"].isin(lettings.loc[~known, "contract_id"]).any():
-        frame = db.structure_prices(basis).frame
-        return frame[frame["letting_date"].dt.year <= year]
-    wanted = normalizer.basis_named(basis)
-    items = items[items["letting_date"].dt.year <= year]
-    paid = normalizer.paid_lines(items, lettings[known], structures, whole_contract=wanted.whole_contract)
-    return normalizer.structure_prices(paid, wanted).frame
+    items, lettings = (rows[rows["letting_date"].dt.year <= year] for rows in (items, lettings))
+    found = normalizer.prices_on([normalizer.basis_named(name) for name in bases], items, lettings, structures)
+    return {name: one.frame for name, one in found.items()}
 
 
 def review_data(db: Database, time: ReviewTime, histories: Mapping[str, Priced]) -> letting.ReviewData:

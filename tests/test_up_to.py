@@ -28,12 +28,17 @@ def bring(db: workflow.Database, *paths: Path) -> None:
         assert result.error is None, result.error
 
 
+def priced_in(db: workflow.Database, year: int) -> pd.DataFrame:
+    time = up_to.review_time(db, (year, year), None)
+    return up_to.priced(db, time, ["superstructure"])["superstructure"].frame
+
+
 @pytest.mark.parametrize("year", [2013, 2019, 2024])
 @pytest.mark.parametrize("basis", ["superstructure", "contract"])
 def test_prices_up_to_a_year_are_those_of_the_rows_up_to_it(sample_record: Path, year: int, basis: str) -> None:
     with workflow.open_database(sample_record) as db:
         time = up_to.review_time(db, (year, year), None)
-        found = up_to.priced(db, time, basis).frame
+        found = up_to.priced(db, time, [basis])[basis].frame
         items, lettings, structures = db.priced_rows()
     items, lettings = (frame[frame["letting_date"].dt.year <= year] for frame in (items, lettings))
     alone = normalizer.unit_cost_history(items, lettings, structures, time.index, basis, time.dollars_of).frame
@@ -45,10 +50,9 @@ def test_a_contract_let_again_later_is_priced_by_the_letting_of_the_time(tmp_pat
     (tmp_path / "list.csv").write_text(LIST, encoding="utf-8")
     with workflow.open_database(tmp_path / "record.duckdb") as db:
         bring(db, let(tmp_path, "T-1", "2018-03-13", 150_000), tmp_path / "list.csv")
-        early = up_to.priced(db, up_to.review_time(db, (2018, 2018), None), "superstructure").frame
+        early = priced_in(db, 2018)
         bring(db, let(tmp_path, "T-1", "2021-05-11", 240_000))
-        same = up_to.priced(db, up_to.review_time(db, (2018, 2018), None), "superstructure").frame
-        later = up_to.priced(db, up_to.review_time(db, (2021, 2021), None), "superstructure").frame
+        same, later = priced_in(db, 2018), priced_in(db, 2021)
     assert early["basis_usd"].tolist() == [180_000]
     pd.testing.assert_frame_equal(same, early)
     assert later["basis_usd"].tolist() == [270_000]

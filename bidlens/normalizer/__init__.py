@@ -15,7 +15,7 @@ from bidlens.normalizer.history import (
 )
 from bidlens.normalizer.names import suggest_bidders, suggest_pay_items
 from bidlens.normalizer.paid import PaidLines, paid_lines
-from bidlens.normalizer.prices import StructurePrices, structure_prices
+from bidlens.normalizer.prices import StructurePrices, prices_on, structure_prices
 from bidlens.normalizer.same_items import categorize_as_known, check_same_item, known_as
 from bidlens.normalizer.structure_numbers import suggest_links
 
@@ -39,6 +39,7 @@ __all__ = [
     "load_bases",
     "marks_by_hand",
     "paid_lines",
+    "prices_on",
     "ratio_of_sums",
     "restated",
     "restated_frame",

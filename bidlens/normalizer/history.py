@@ -13,8 +13,7 @@ from bidlens.normalizer import escalation
 from bidlens.normalizer.bases import DEFAULT_BASIS, basis_named
 from bidlens.normalizer.columns import CATEGORY_COST_COLUMNS, HISTORY_COLUMNS, LEFT_OUT_COLUMNS, typed
 from bidlens.normalizer.linking import STRUCTURE
-from bidlens.normalizer.paid import paid_lines
-from bidlens.normalizer.prices import StructurePrices, structure_prices
+from bidlens.normalizer.prices import StructurePrices, prices_on
 from bidlens.reference import CostIndex
 
 
@@ -76,14 +75,8 @@ def unit_cost_histories(
 ) -> dict[str, UnitCostHistory]:
     """`unit_cost_history` on several bases by name: what they share is worked out once."""
     wanted = [basis_named(basis) for basis in bases]
-    paid = {
-        whole: paid_lines(items, lettings, structures, whole_contract=whole)
-        for whole in {one.whole_contract for one in wanted}
-    }
-    prices = [
-        structure_prices(paid[one.whole_contract], one, include_mobilization=include_mobilization) for one in wanted
-    ]
-    return {one.basis.name: restated(one, index, dollars_of) for one in prices}
+    prices = prices_on(wanted, items, lettings, structures, include_mobilization=include_mobilization)
+    return {name: restated(one, index, dollars_of) for name, one in prices.items()}
 
 
 def restated(prices: StructurePrices, index: CostIndex, dollars_of: str | None = None) -> UnitCostHistory:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import pandas as pd
@@ -12,7 +13,7 @@ from bidlens.normalizer import by_hand, costs, linking
 from bidlens.normalizer.bases import CostBasis
 from bidlens.normalizer.columns import PRICE_COLUMNS, typed
 from bidlens.normalizer.linking import LETTING, STRUCTURE
-from bidlens.normalizer.paid import PaidLines
+from bidlens.normalizer.paid import PaidLines, paid_lines
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,6 +45,25 @@ def structure_prices(paid: PaidLines, basis: CostBasis, *, include_mobilization:
     frame = typed(frame.sort_values([*LETTING[::-1], "structure_id"], kind="stable"), PRICE_COLUMNS)
     findings = [*paid.findings, *_history_findings(paid, frame, basis), *by_hand.history_findings(frame, lines)]
     return StructurePrices(paid, basis, frame, lines, left_out, findings)
+
+
+def prices_on(
+    bases: Sequence[CostBasis],
+    items: pd.DataFrame,
+    lettings: pd.DataFrame,
+    structures: pd.DataFrame,
+    *,
+    include_mobilization: bool = False,
+) -> dict[str, StructurePrices]:
+    """Price structures on several bases, by name: what they share is worked out once. Frames as for `paid_lines`."""
+    paid = {
+        whole: paid_lines(items, lettings, structures, whole_contract=whole)
+        for whole in {one.whole_contract for one in bases}
+    }
+    return {
+        one.name: structure_prices(paid[one.whole_contract], one, include_mobilization=include_mobilization)
+        for one in bases
+    }
 
 
 def _lines_of_basis(paid: PaidLines, basis: CostBasis) -> pd.DataFrame:
