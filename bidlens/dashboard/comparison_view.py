@@ -27,7 +27,7 @@ from bidlens.report import as_json, bid_comparison
 
 PARAMETERS = ("contract", "letting", "line", "bidder")
 #: Work categories drawn one by one, and lines listed in full; a longer list scrolls.
-DRAWN, LISTED = 6, 40
+DRAWN, LISTED = 5, 40
 _NUMBERS = re.compile(r"(\$[\d,]*\d|\d[\d.]*% (?:over|under)(?= our)|\d+ bids)")
 
 
@@ -117,7 +117,7 @@ def _pictures(found: BidComparison) -> None:
                 *comparison_words.caption(found).split(" · "),
                 "largest difference first",
             ]
-            picture = drawn.change_explained(*_steps(whole), caption, blocks.palette(), "$, whole contract")
+            picture = drawn.change_explained(*_steps(whole), caption, blocks.palette(), "$, whole contract", tight=True)
             alt = f"{title}: the work categories that differ"
             st.plotly_chart(picture, theme=None, config=figures.CONFIG, key=f"drawn_{title}", alt=alt)
 

@@ -14,7 +14,9 @@ from bidlens.figures import words
 from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, WIDE, Palette, apply_theme, axis_title, empty_figure
 
-ROW, CHANGE_ROW = 34, 40
+CHANGE_ROW, TIGHT_ROW = 40, 26
+#: Height of a contract's row; beyond the first number of contracts rows move together, down to the lower height.
+ROW, LOW_ROW, WIDE_APART = 34, 24, 7
 _KEY = ["contract_id", "letting_date"]
 #: More contracts than this are listed in the table alone.
 MOST_CONTRACTS, MOST_ITEMS = 40, 8
@@ -55,7 +57,8 @@ def bids_against_estimate(contracts: pd.DataFrame, bids: pd.DataFrame, caption: 
     parts = [*caption.split(" · "), "filled: low bid", "open: only bid", "ticks: other bids"]
     parts += [f"the {len(shown)} largest drawn, all listed below"] if rest else []
     lines = words.safe_lines(parts, WIDE)
-    return apply_theme(figure, palette, plot_height=ROW * len(shown), caption=lines, left=470, right=16, top=30)
+    height = min(ROW * len(shown), max(ROW * WIDE_APART, LOW_ROW * len(shown)))
+    return apply_theme(figure, palette, plot_height=height, caption=lines, left=470, right=16, top=30)
 
 
 def _contract_row(figure: Drawing, number: int, row: dict[Any, Any], at: list[float], palette: Palette) -> None:
@@ -136,11 +139,13 @@ def change_explained(
     caption: Sequence[str],
     palette: Palette,
     unit: str = "$ per sf of deck",
+    *,
+    tight: bool = False,
 ) -> go.Figure:
     """From one amount to the next: hollow circle, dimension lines, filled circle, on a short axis and never from zero.
 
     whats : what, printed amount, note, first and last being the two amounts. ends : running amount after each, one a
-    row. unit : of the axis.
+    row. unit : of the axis. tight : notes are short and stand beside what they are of, in lower rows.
     """
     figure = Drawing()
     low, high = min(ends), max(ends)
@@ -150,7 +155,8 @@ def change_explained(
         total = number in (0, len(whats) - 1)
         said = f"<b>{words.escape(what, 34)}</b>" if total else words.escape(what, 34)
         small = words.escape(note, 44)
-        said += f'<br><span style="font-size:{CAPTION}px;color:{palette.soft}">{small}</span>'
+        between = "&nbsp; " if tight else "<br>"
+        said += f'{between}<span style="font-size:{CAPTION}px;color:{palette.soft}">{small}</span>' if small else ""
         _left(figure, number, said, -(24 + width), palette.ink, LABEL)
         _left(figure, number, f"<b>{amount}</b>" if total else amount, -12, palette.ink, LABEL)
         if not total:
@@ -173,7 +179,8 @@ def change_explained(
                         title=axis_title(unit))  # fmt: skip
     figure.update_yaxes(range=[len(whats) - 0.5, -0.5], visible=False)
     lines = words.safe_lines(caption, NARROW - 12)
-    return apply_theme(figure, palette, plot_height=CHANGE_ROW * len(whats), caption=lines, left=340, right=16, top=8)
+    height = (TIGHT_ROW if tight else CHANGE_ROW) * len(whats)
+    return apply_theme(figure, palette, plot_height=height, caption=lines, left=340, right=16, top=8)
 
 
 def _left(figure: Drawing, row: float, text: str, shift: int, color: str, size: int, up: int = 0) -> None:

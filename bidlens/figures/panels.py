@@ -15,7 +15,9 @@ from bidlens.figures.marks import hover_lines, keys_of
 from bidlens.figures.scatter import dollar_ticks
 from bidlens.figures.theme import TEXT, WIDE, Palette, apply_theme, axis_title, empty_figure, year_axis
 
-COLUMNS, PANEL_HEIGHT, BETWEEN = 3, 124, 34
+COLUMNS, BETWEEN = 3, 34
+#: Height of a panel, and of one in more than two rows: three rows stand where two do.
+PANEL_HEIGHT, LOW_PANEL = 124, 72
 #: Share of the width between two panels.
 BESIDE = 0.028
 VALUE = "unit_cost_adjusted"
@@ -34,7 +36,7 @@ def panels_by_type(history: pd.DataFrame, basis: str, dollars_of: str, palette: 
         return empty_figure("No priced structure is left to draw.", palette)
     kinds = drawn["superstructure"].value_counts().index.tolist()
     rows = math.ceil(len(kinds) / COLUMNS)
-    height = rows * PANEL_HEIGHT + (rows - 1) * BETWEEN
+    height = rows * (PANEL_HEIGHT if rows < 3 else LOW_PANEL) + (rows - 1) * BETWEEN
     figure = _grid(rows, BETWEEN / height)
     for number, kind in enumerate(kinds):
         _panel(figure, drawn, kind, number, palette)
@@ -146,7 +148,10 @@ def _scales(figure: Drawing, drawn: pd.DataFrame, kinds: int, rows: int, palette
     low, high = drawn[VALUE].min() / 1.12, drawn[VALUE].max() * 1.12
     dates = pd.to_datetime(drawn["letting_date"])
     figure.update_yaxes(
-        type="log", range=[math.log10(low), math.log10(high)], tickvals=dollar_ticks(low, high, most=6), tickprefix="$"
+        type="log",
+        range=[math.log10(low), math.log10(high)],
+        tickvals=dollar_ticks(low, high, most=6 if rows < 3 else 3),
+        tickprefix="$",
     )
     margin = pd.Timedelta(days=150)
     figure.update_xaxes(**year_axis(dates.min() - margin, dates.max() + margin, most=6))

@@ -143,6 +143,14 @@ def test_back_undoes_one_change_with_one_press(served: running.Dashboard, page: 
     assert _shown(page) == narrowed
 
 
+def test_the_picture_of_one_contracts_bids_stands_above_the_fold(served: running.Dashboard, page: Page) -> None:
+    _settled(page, f"{served.url}/letting_review?contract=B-2501&letting=2025-02-12")
+    for picture in page.locator(".js-plotly-plot").all():
+        place = picture.bounding_box()
+        assert place is not None
+        assert place["y"] + place["height"] <= 720
+
+
 def test_a_change_between_light_and_dark_colors_the_whole_page(served: running.Dashboard, page: Page) -> None:
     page.emulate_media(color_scheme="light")
     _settled(page, f"{served.url}/unit_cost_history")

@@ -209,6 +209,15 @@ def test_panels_give_an_average_from_four_structures_and_say_so_below() -> None:
     assert f"<b>timber</b>  n = 6, average ${wording.half_up(dollars)}" in text
 
 
+def test_nine_types_take_the_height_of_six() -> None:
+    def height(kinds: int) -> float:
+        several = HISTORY.assign(superstructure=[f"type {number % kinds}" for number in range(len(HISTORY))])
+        return float(figures.panels_by_type(several, "superstructure", "2026Q1", LIGHT).layout.height)
+
+    assert height(3) < height(6)
+    assert height(9) <= height(6) + 4
+
+
 def test_panels_of_nothing_say_why() -> None:
     text = said(figures.panels_by_type(HISTORY.iloc[:0], "superstructure", "2026Q1", LIGHT))
     assert "No priced structure" in text

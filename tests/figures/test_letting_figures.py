@@ -35,6 +35,29 @@ def test_low_bids_are_filled_a_single_bid_is_open_and_every_bid_is_drawn() -> No
     assert "&lt;b&gt;C-2" in words_of(figure)
 
 
+def test_the_rows_of_more_contracts_move_together_before_the_picture_grows() -> None:
+    def height(n: int) -> float:
+        ids = [f"C-{number}" for number in range(n)]
+        contracts = pd.concat([CONTRACTS.head(1)] * n, ignore_index=True).assign(contract_id=ids)
+        bids = pd.DataFrame({"contract_id": ids, "letting_date": DAY, "ratio": 0.0, "bidder": "A"})
+        figure = letting.bids_against_estimate(contracts, bids, "a caption", figures.LIGHT)
+        return float(figure.layout.height)
+
+    few, seven, nine, forty = (height(n) for n in (3, 7, 9, 40))
+    assert few < seven == nine < forty
+
+
+def test_short_notes_stand_beside_what_they_are_of_in_lower_rows() -> None:
+    steps = [("Low", "$10", ""), ("deck", "+$2", "1 line"), ("Second", "$12", "")]
+    usual, tight = (
+        letting.change_explained(steps, [10, 12, 12], ["a caption"], figures.LIGHT, "$", tight=tight)
+        for tight in (False, True)
+    )
+    assert tight.layout.height < usual.layout.height
+    assert "deck<br>" in words_of(usual)
+    assert "deck&nbsp; " in words_of(tight)
+
+
 def test_arrows_are_open_under_three_contracts_and_give_unit_and_both_n() -> None:
     figure = letting.prices_moved(MOVED, "2025", "2022–2024", ["a caption"], figures.LIGHT)
     assert [trace.marker.symbol for trace in figure.data] == ["triangle-right", "triangle-left-open"]
