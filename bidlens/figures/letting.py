@@ -14,7 +14,7 @@ from bidlens.figures import words
 from bidlens.figures.drawing import Drawing, scatter
 from bidlens.figures.theme import CAPTION, LABEL, NARROW, WIDE, Palette, apply_theme, axis_title, empty_figure
 
-CHANGE_ROW, TIGHT_ROW = 40, 26
+CHANGE_ROW, TIGHT_ROW = 40, 25
 #: Height of a contract's row; beyond the first number of contracts rows move together, down to the lower height.
 ROW, LOW_ROW, WIDE_APART = 34, 24, 7
 _KEY = ["contract_id", "letting_date"]
