@@ -29,7 +29,8 @@ def as_cost_index(index: CostIndex | pd.DataFrame | None) -> CostIndex | None:
 
 def quarter_positions(dates: pd.Series) -> np.ndarray:
     """Quarters since year 0 of n dates; NaN where the date is missing."""
-    return (dates.dt.year * 4 + dates.dt.quarter - 1).to_numpy(dtype=float)
+    months = dates.to_numpy(dtype="datetime64[M]")  # whole months since January 1970
+    return np.where(np.isnat(months), np.nan, months.astype("int64") // 3 + 4 * 1970)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,7 +6,7 @@ span, skew or bidder count never costs a row its place.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import pandas as pd
@@ -33,6 +33,11 @@ class Geometry:
     skew_deg: np.ndarray
     bidders: np.ndarray
     dates: pd.Series
+
+    def at(self, places: np.ndarray) -> Geometry:
+        """Those at some places, in that order."""
+        arrays = {one.name: getattr(self, one.name)[places] for one in fields(self) if one.name != "dates"}
+        return Geometry(**arrays, dates=self.dates.iloc[places].reset_index(drop=True))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,8 +84,9 @@ def read_dates(frame: pd.DataFrame) -> pd.Series:
     given = frame["letting_date"].reset_index(drop=True)
     if pd.api.types.is_numeric_dtype(given):
         return pd.Series(pd.NaT, index=given.index, dtype="datetime64[us]")
-    dates = pd.to_datetime(given, errors="coerce", utc=True).dt.tz_localize(None).astype("datetime64[us]")
-    return dates.where(dates.dt.year.between(*_YEARS))
+    if given.dtype != "datetime64[us]":  # as the normalizer gives them: by far the most often
+        given = pd.to_datetime(given, errors="coerce", utc=True).dt.tz_localize(None).astype("datetime64[us]")
+    return given.where(given.dt.year.between(*_YEARS))
 
 
 def read_rows(history: pd.DataFrame, index: CostIndex | None) -> tuple[Rows, Levels, pd.DataFrame]:
@@ -98,7 +104,7 @@ def read_rows(history: pd.DataFrame, index: CostIndex | None) -> tuple[Rows, Lev
     levels = levels_of(index, geometry.dates[usable].reset_index(drop=True), None if ratio is None else ratio[usable])
     frame = _plain_frame(history, geometry, price)
     left_out = frame.assign(reason=reason).loc[~usable, list(LEFT_OUT_COLUMNS)].reset_index(drop=True)
-    return _in_order(frame[usable], np.flatnonzero(usable), levels), levels, left_out
+    return _in_order(frame[usable], geometry, np.flatnonzero(usable), levels), levels, left_out
 
 
 def _require(history: pd.DataFrame) -> None:
@@ -165,8 +171,11 @@ def _plain_frame(history: pd.DataFrame, geometry: Geometry, price: np.ndarray) -
     )
 
 
-def _in_order(frame: pd.DataFrame, position: np.ndarray, levels: Levels) -> Rows:
-    """Sort rows by their numbers, and types by the rows they hold, so that names and file order change nothing."""
+def _in_order(frame: pd.DataFrame, geometry: Geometry, position: np.ndarray, levels: Levels) -> Rows:
+    """Sort rows by their numbers, and types by the rows they hold, so that names and file order change nothing.
+
+    geometry : of all rows of the history; position : the places in it of the n rows of the frame.
+    """
     numbers = ["unit_cost", "deck_area_sf", "span_ft", "skew_deg", "bidders"]
     keys = [
         frame["letting_date"].astype("int64").to_numpy(),
@@ -184,7 +193,7 @@ def _in_order(frame: pd.DataFrame, position: np.ndarray, levels: Levels) -> Rows
     dates = ordered["letting_date"]
     return Rows(
         frame=ordered,
-        geometry=read_geometry(ordered),
+        geometry=geometry.at(position[order]),
         log_cost=np.log(ordered["unit_cost"].to_numpy(dtype=float)) - levels.log_level(dates),
         departure=levels.departure(dates),
         year=dates.dt.year.to_numpy(dtype=int),
