@@ -209,7 +209,7 @@ def review(data: ReviewData, on: BasisData, years: Years, triggers: Triggers) ->
         findings=[
             *review_findings.findings(period(years), mine, counted, beyond, index),
             *review_findings.concentration(hhi, counted.contracts, triggers["concentration"]),
-            *(review_findings.of_change(explained["change"]) if len(mine) else []),
+            *review_findings.of_change(mine, explained["change"]),
         ],
     )
 
@@ -218,7 +218,7 @@ def on_basis(review: LettingReview, on: BasisData) -> LettingReview:
     """The same review with the average $/sf of another basis explained."""
     explained = _explained(on, review.years, review.compared)
     others = [one for one in review.findings if one.code != review_findings.CHANGE_NOT_EXPLAINED]
-    own = review_findings.of_change(explained["change"]) if len(review.contracts) else []
+    own = review_findings.of_change(review.contracts, explained["change"])
     return replace(review, **explained, findings=[*others, *own])
 
 

@@ -47,9 +47,9 @@ def _left_out(mine: pd.DataFrame, counted: Competition) -> Iterator[Finding]:
         yield Finding("bids_not_listed", "note", text)
 
 
-def of_change(change: ChangeExplained | Unavailable) -> list[Finding]:
-    """That the change of the average $/sf is not explained, and why, where it is not."""
-    if not isinstance(change, Unavailable):
+def of_change(mine: pd.DataFrame, change: ChangeExplained | Unavailable) -> list[Finding]:
+    """That the change of the average $/sf is not explained, and why, where it is not. mine : the lettings reviewed."""
+    if mine.empty or not isinstance(change, Unavailable):
         return []
     return [Finding(CHANGE_NOT_EXPLAINED, "note", f"why the average $/sf changed is {change}")]
 

@@ -84,7 +84,7 @@ def read_dates(frame: pd.DataFrame) -> pd.Series:
     given = frame["letting_date"].reset_index(drop=True)
     if pd.api.types.is_numeric_dtype(given):
         return pd.Series(pd.NaT, index=given.index, dtype="datetime64[us]")
-    if given.dtype != "datetime64[us]":  # as the normalizer gives them: by far the most often
+    if given.dtype != "datetime64[us]":  # the normalizer's dates are, and need no reading
         given = pd.to_datetime(given, errors="coerce", utc=True).dt.tz_localize(None).astype("datetime64[us]")
     return given.where(given.dt.year.between(*_YEARS))
 

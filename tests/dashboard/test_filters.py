@@ -147,6 +147,17 @@ def test_the_links_to_the_other_pages_take_the_filters_along_and_nothing_else(
     assert {way.query_string for way in ways} == {"basis=beams&types=timber"}
 
 
+def test_the_papers_lead_to_the_bids_of_their_contract_with_the_filters(
+    sample_record: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    picked = {"contract": "B-2507", "letting": "2025-09-10", "structure": "K-219"}
+    app = opened(sample_record, monkeypatch, "unit_cost_history", types="timber", **picked)
+    assert not app.exception
+    lead = app.get("page_link")[-1].proto
+    assert (lead.label, lead.page) == ("All bids, line by line", "letting_review")
+    assert lead.query_string == "types=timber&contract=B-2507&letting=2025-09-10"
+
+
 @pytest.mark.parametrize("page", ["letting_review", "program_forecast", "records", "how_it_works"])
 def test_a_page_that_takes_the_whole_record_says_where_the_filters_apply(
     page: str, sample_record: Path, monkeypatch: pytest.MonkeyPatch
